@@ -1,0 +1,11 @@
+// Package must answers what is in the jug, in grams of each component, and plans a must.
+//
+// Mixing, racking, feeding and sampling add and subtract grams. Volume, gravity,
+// strength and the rest are computed from the grams at a stated temperature and are
+// never added up.
+//
+//	Must            grams of each component; mixing and the laws that go with it
+//	Ingredient      what a honey, fruit, flower or salt is made of, with spread and source
+//	Plan            from what is known (jug, honey, wishes) to what is not
+//	Bottles         how many bottles of which size
+package must
