@@ -1,0 +1,2 @@
+// Package estimate computes what the evidence says of a jug, as ensembles.
+package estimate
