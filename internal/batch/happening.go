@@ -1,0 +1,149 @@
+package batch
+
+import (
+	"encoding/json"
+	"time"
+
+	"skep/internal/measure"
+)
+
+// Made is the start of a jug: the must as it was mixed. Every record begins with it.
+type Made struct {
+	Name    string            `json:"name"`
+	Vessel  Vessel            `json:"vessel"`
+	Parts   []Part            `json:"parts,omitempty"`
+	Volume  *measure.Quantity `json:"volume,omitempty"`  // of the liquid, as read off the vessel
+	Full    *measure.Quantity `json:"full,omitempty"`    // mass of vessel and must together
+	Gravity *measure.Quantity `json:"gravity,omitempty"` // first reading: gravity or Brix by density
+	Sample  *measure.Quantity `json:"sample,omitempty"`  // temperature of the sample
+	// Calibrated is the temperature of the hydrometer's scale, °C; 0 means not told.
+	Calibrated measure.Celsius `json:"calibrated,omitempty"`
+	Plan       json.RawMessage `json:"plan,omitempty"` // the plan it was made from, as its owner wrote it
+}
+
+// Pitched says that yeast went in. Time counts from the first pitching.
+type Pitched struct {
+	Yeast       string            `json:"yeast"` // the kind, as kinetics names it
+	Amount      measure.Quantity  `json:"amount"`
+	Grams       float64           `json:"grams"`                 // g of dry yeast
+	Temperature *measure.Quantity `json:"temperature,omitempty"` // of the must
+}
+
+// Looked is what was seen on one visit; what was not looked at is nil or "".
+type Looked struct {
+	Mass       *measure.Quantity `json:"mass,omitempty"`       // of vessel and contents
+	Bubbles    *measure.Quantity `json:"bubbles,omitempty"`    // per minute, at the airlock
+	Gravity    *measure.Quantity `json:"gravity,omitempty"`    // hydrometer as read: gravity, or Brix by density
+	Brix       *measure.Quantity `json:"brix,omitempty"`       // refractometer as read
+	Sample     *measure.Quantity `json:"sample,omitempty"`     // temperature of the sample read
+	Room       *measure.Quantity `json:"room,omitempty"`       // temperature of the air beside the jug
+	Liquid     *measure.Quantity `json:"liquid,omitempty"`     // temperature of the must
+	Drawn      *measure.Quantity `json:"drawn,omitempty"`      // volume taken out and not given back
+	Calibrated measure.Celsius   `json:"calibrated,omitempty"` // of the hydrometer's scale, °C; 0 means not told
+	Clarity    string            `json:"clarity,omitempty"`
+	Smell      string            `json:"smell,omitempty"`
+	Taste      string            `json:"taste,omitempty"` // "dry" … "sweet" are evidence; other words are kept
+	Note       string            `json:"note,omitempty"`
+}
+
+// Added says that something went in after the start: nutrient, honey, fruit, water, acid.
+type Added struct {
+	Parts []Part `json:"parts"`
+	Why   string `json:"why,omitempty"`
+}
+
+// Racked says that the liquid was moved off its lees into another vessel.
+type Racked struct {
+	To   Vessel            `json:"to"`
+	Left *measure.Quantity `json:"left,omitempty"` // volume that stayed behind and is lost
+	Full *measure.Quantity `json:"full,omitempty"` // mass of the new vessel and contents
+}
+
+// Stabilised says that something went in to keep the yeast from waking.
+type Stabilised struct {
+	Parts []Part `json:"parts"`
+}
+
+// Moved says that the jug now stands elsewhere.
+type Moved struct {
+	Place string            `json:"place"`
+	Room  *measure.Quantity `json:"room,omitempty"` // temperature there
+}
+
+// Style is what a bottling is meant to be.
+type Style string
+
+// The styles of bottling.
+const (
+	Still           Style = "still"
+	StillStabilised Style = "still and stabilised"
+	Sparkling       Style = "sparkling"
+)
+
+// Bottled says that bottles were filled.
+type Bottled struct {
+	Bottles []Bottles       `json:"bottles"`
+	Style   Style           `json:"style"`
+	Priming *Part           `json:"priming,omitempty"` // stirred in before filling
+	Warmest measure.Celsius `json:"warmest,omitempty"` // warmest place the bottles will stand, °C; 0 means not told
+	// Left is the volume that stays in the jug for another day. Nil means that the
+	// jug is empty now: what the bottles did not take went with the lees.
+	Left *measure.Quantity `json:"left,omitempty"`
+}
+
+// Bottles are bottles of one size and kind.
+type Bottles struct {
+	SizeML float64 `json:"size_ml"` // mL, nominal
+	Count  int     `json:"count"`
+	Kind   string  `json:"kind"`           // as reference.Bottles names it
+	Part   bool    `json:"part,omitempty"` // only part filled; counted as half
+}
+
+// Opened says that bottles left the shelf: drunk, given away, broken.
+type Opened struct {
+	Of     string  `json:"of"`      // id of the bottling
+	SizeML float64 `json:"size_ml"` // mL, as bottled
+	Bottle string  `json:"bottle"`  // its kind, as bottled
+	Count  int     `json:"count"`
+	Why    string  `json:"why,omitempty"`
+}
+
+// Tasted is a verdict on the wine.
+type Tasted struct {
+	Words string `json:"words"`
+	Score int    `json:"score,omitempty"` // 1 poor to 10 best; 0 means none given
+}
+
+// Noted is anything else worth keeping.
+type Noted struct {
+	Note string `json:"note"`
+}
+
+// Corrected says that an earlier event should have read otherwise. By is of the
+// same kind as what it corrects.
+type Corrected struct {
+	Of string    // id of the event, or of a correction of it
+	By Happening // what it should have said
+	At time.Time // when it truly happened; zero keeps the time told before
+}
+
+// Withdrawn says that an earlier event is to count as never written. To withdraw a
+// correction or a withdrawal undoes it; to withdraw Made withdraws the jug.
+type Withdrawn struct {
+	Of  string `json:"of"`
+	Why string `json:"why,omitempty"`
+}
+
+func (Made) Kind() string       { return "made" }
+func (Pitched) Kind() string    { return "pitched" }
+func (Looked) Kind() string     { return "looked" }
+func (Added) Kind() string      { return "added" }
+func (Racked) Kind() string     { return "racked" }
+func (Stabilised) Kind() string { return "stabilised" }
+func (Moved) Kind() string      { return "moved" }
+func (Bottled) Kind() string    { return "bottled" }
+func (Opened) Kind() string     { return "opened" }
+func (Tasted) Kind() string     { return "tasted" }
+func (Noted) Kind() string      { return "noted" }
+func (Corrected) Kind() string  { return "corrected" }
+func (Withdrawn) Kind() string  { return "withdrawn" }

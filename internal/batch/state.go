@@ -1,0 +1,95 @@
+package batch
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"skep/internal/measure"
+	"skep/internal/must"
+)
+
+// ErrVolumeUnknown says that nothing in the record tells how many litres there are:
+// no parts with their masses, no volume read, no weight with the vessel's own.
+var ErrVolumeUnknown = errors.New("the volume is not known: give the amounts, the litres, or the full and the empty weight")
+
+// Dated is a happening that stands, with its event's id and time.
+type Dated[T any] struct {
+	ID   string
+	At   time.Time
+	What T
+}
+
+// Change is a change to the must after pitching. What is drawn is drawn first.
+type Change struct {
+	ID         string // the event
+	At         time.Time
+	DrawnShare float64   // share of the liquid taken out, 0 to 1
+	Added      must.Must // g
+	Unmeasured bool      // something was taken out, and nothing tells how much
+}
+
+// Temperature is one reading of a thermometer.
+type Temperature struct {
+	At     time.Time
+	Value  measure.Celsius
+	SD     float64 // K
+	Liquid bool    // of the must itself; otherwise of the room
+}
+
+// Lot is bottles of one filling, size and kind on the shelf.
+type Lot struct {
+	Bottling string // id of the event
+	At       time.Time
+	Bottles  Bottles // as filled
+	Left     int     // bottles not yet opened
+}
+
+// State is where a jug stands: the fold of its events.
+//
+// Masses are g of unfermented must. Put in = jug + drawn + bottled, for every component.
+type State struct {
+	Jug          string
+	Name         string
+	Withdrawn    bool // the jug itself; then all else is empty
+	Made         Dated[Made]
+	Vessel       Vessel // the one it stands in now
+	Place        string
+	Pitches      []Dated[Pitched]
+	Looks        []Dated[Looked]
+	Additions    []Dated[Added]
+	Rackings     []Dated[Racked]
+	Stabilisings []Dated[Stabilised]
+	Bottlings    []Dated[Bottled]
+	Tastings     []Dated[Tasted]
+	Notes        []Dated[Noted]
+
+	Must         must.Must // as pitched: all that was in by then
+	Changes      []Change  // since pitching, in time order
+	Temperatures []Temperature
+	PutIn        must.Must // all that ever went in
+	InJug        must.Must
+	Drawn        must.Must // samples, lees, losses
+	InBottles    must.Must
+	Empty        bool // bottled to the last
+	Shelf        []Lot
+	Overdrawn    *OverdrawnError // the record takes out more than was there; nil if it does not
+	Last         time.Time       // time of the latest event that stands
+	Seq          int             // of the latest event of all
+
+	litres float64 // L in the jug, when known
+	known  bool
+	events []Event // all of them, for Check
+}
+
+// OverdrawnError says that more was taken out of the jug than was in it.
+type OverdrawnError struct {
+	ID    string  // the event that took it
+	Taken float64 // L
+	Held  float64 // L
+}
+
+// Error reads "5.25 L taken out, and the jug holds 4.40 L".
+func (e *OverdrawnError) Error() string {
+	return fmt.Sprintf("%.2f L taken out, and the jug holds %.2f L", e.Taken, e.Held)
+}
