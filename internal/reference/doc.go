@@ -1,0 +1,8 @@
+// Package reference is the register of sources and the published tables that the
+// program itself needs, embedded.
+//
+//	Source, Sources            what a key in a doc comment, as [tanaka2001], stands for, and how far it was read
+//	Bottles, BottleKindNamed   what pressure each kind of bottle is trusted with
+//
+// Tables that only tests need lie in the testdata of the package they test.
+package reference
