@@ -1,0 +1,107 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"time"
+
+	"skep/internal/estimate"
+	"skep/internal/measure"
+	"skep/internal/store"
+)
+
+// Cellar is the record and everything a person can do with it.
+type Cellar struct {
+	store  *store.Store
+	clock  func() time.Time
+	think  estimate.Estimator
+	system measure.System
+}
+
+// Open opens the record at path, or begins one there. clock tells the time and the
+// zone that words like "yesterday" are meant in.
+//
+// Errors: as store.Open.
+func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, error) {
+	s, err := store.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother()}
+	words, err := s.Setting(ctx, unitsSetting)
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	c.system = measure.System(words)
+	if c.system == "" {
+		c.system = measure.Metric
+	}
+	return c, nil
+}
+
+// Close closes the record.
+func (c *Cellar) Close() error { return c.store.Close() }
+
+// now is the time, to the second: events are told apart by id, not by fractions.
+func (c *Cellar) now() time.Time { return c.clock().Truncate(time.Second) }
+
+// unitsSetting is the name under which the unit system is kept.
+const unitsSetting = "units"
+
+// Units returns the maker's unit system.
+func (c *Cellar) Units() measure.System { return c.system }
+
+// UseUnits reads and shows in another system for as long as the cellar is open.
+//
+// Errors: *AskError for an unknown system.
+func (c *Cellar) UseUnits(words string) error {
+	switch s := measure.System(words); s {
+	case measure.US, measure.Imperial, measure.Metric:
+		c.system = s
+		return nil
+	}
+	return ask("units", words, "", errors.New("write us, imperial or metric"))
+}
+
+// KeepUnits makes the present unit system the maker's own.
+func (c *Cellar) KeepUnits(ctx context.Context) error {
+	return c.store.SaveSetting(ctx, unitsSetting, string(c.system))
+}
+
+// AskError says that a request was put wrongly: which field, what was said, what would
+// be right.
+type AskError struct {
+	Field string // "gravity", as the flag or form field is named
+	Words string // what was said
+	Err   error
+	Tip   string // what would be right, if known
+}
+
+// Error reads `gravity "10.50": …`.
+func (e *AskError) Error() string {
+	if e.Words == "" {
+		return fmt.Sprintf("%s: %v", e.Field, e.Err)
+	}
+	return fmt.Sprintf("%s %q: %v", e.Field, e.Words, e.Err)
+}
+
+// Unwrap returns the reason.
+func (e *AskError) Unwrap() error { return e.Err }
+
+// Hint says what would be right.
+func (e *AskError) Hint() string {
+	var deeper interface{ Hint() string }
+	if e.Tip == "" && errors.As(e.Err, &deeper) {
+		return deeper.Hint()
+	}
+	return e.Tip
+}
+
+func ask(field, words, tip string, err error) error {
+	return &AskError{Field: field, Words: words, Err: err, Tip: tip}
+}
+
+// freshRandom is for ids only: nothing that is computed depends on it.
+func freshRandom() uint64 { return rand.Uint64() }
