@@ -8,19 +8,15 @@ import (
 	"skep/internal/measure"
 )
 
-// quantity says what is wrong with a quantity of one of the kinds allowed. Nil is well.
+// quantity says what is wrong with a quantity that should be of a kind. Nil is well.
 // Temperatures may be below zero, nothing else.
-func quantity(what string, q *measure.Quantity, kinds ...measure.Kind) error {
+func quantity(what string, q *measure.Quantity, kind measure.Kind) error {
 	if q == nil {
 		return nil
 	}
-	allowed := false
-	for _, k := range kinds {
-		allowed = allowed || q.Kind == k
-	}
 	switch {
-	case !allowed:
-		return fmt.Errorf("%s %q is a %s, not a %s", what, q.Words, q.Kind, kinds[0])
+	case q.Kind != kind:
+		return fmt.Errorf("%s %q is a %s, not a %s", what, q.Words, q.Kind, kind)
 	case !finite(q.Value) || !finite(q.SD):
 		return fmt.Errorf("%s %q is not a number", what, q.Words)
 	case q.SD < 0:
@@ -78,8 +74,8 @@ func (m Made) check() error {
 		return errors.New("the jug has no name")
 	}
 	return first(errors.Join(m.Vessel.check(), parts(m.Parts),
-		quantity("volume", m.Volume, measure.Volume), quantity("full weight", m.Full, measure.Mass),
-		quantity("gravity", m.Gravity, measure.SG, measure.Brix),
+		quantity("volume", m.Volume, measure.Volume), quantity("full weight", m.Full, measure.Mass), heavier(m.Full, m.Vessel.Tare),
+		quantity("gravity", m.Gravity, measure.SG),
 		quantity("sample", m.Sample, measure.Temperature)))
 }
 
@@ -91,7 +87,7 @@ func (p Pitched) check() error {
 func (l Looked) check() error {
 	return first(errors.Join(
 		quantity("weight", l.Mass, measure.Mass), quantity("bubbles", l.Bubbles, measure.BubbleRate),
-		quantity("gravity", l.Gravity, measure.SG, measure.Brix), quantity("refractometer", l.Brix, measure.Brix),
+		quantity("gravity", l.Gravity, measure.SG), quantity("refractometer", l.Brix, measure.Brix),
 		quantity("sample", l.Sample, measure.Temperature), quantity("room", l.Room, measure.Temperature),
 		quantity("liquid", l.Liquid, measure.Temperature), quantity("drawn", l.Drawn, measure.Volume)))
 }
@@ -108,7 +104,15 @@ func someParts(list []Part) error {
 
 func (r Racked) check() error {
 	return first(errors.Join(r.To.check(), quantity("left behind", r.Left, measure.Volume),
-		quantity("full weight", r.Full, measure.Mass)))
+		quantity("full weight", r.Full, measure.Mass), heavier(r.Full, r.To.Tare)))
+}
+
+// heavier says that a full vessel weighs less than the empty one.
+func heavier(full, tare *measure.Quantity) error {
+	if full != nil && tare != nil && full.Value < tare.Value {
+		return fmt.Errorf("full weight %q is below the empty weight %q", full.Words, tare.Words)
+	}
+	return nil
 }
 
 func (m Moved) check() error { return quantity("room", m.Room, measure.Temperature) }

@@ -14,7 +14,7 @@ type Made struct {
 	Parts   []Part            `json:"parts,omitempty"`
 	Volume  *measure.Quantity `json:"volume,omitempty"`  // of the liquid, as read off the vessel
 	Full    *measure.Quantity `json:"full,omitempty"`    // mass of vessel and must together
-	Gravity *measure.Quantity `json:"gravity,omitempty"` // first reading: gravity or Brix by density
+	Gravity *measure.Quantity `json:"gravity,omitempty"` // first reading of the hydrometer
 	Sample  *measure.Quantity `json:"sample,omitempty"`  // temperature of the sample
 	// Calibrated is the temperature of the hydrometer's scale, °C; 0 means not told.
 	Calibrated measure.Celsius `json:"calibrated,omitempty"`
@@ -33,13 +33,13 @@ type Pitched struct {
 type Looked struct {
 	Mass       *measure.Quantity `json:"mass,omitempty"`       // of vessel and contents
 	Bubbles    *measure.Quantity `json:"bubbles,omitempty"`    // per minute, at the airlock
-	Gravity    *measure.Quantity `json:"gravity,omitempty"`    // hydrometer as read: gravity, or Brix by density
+	Gravity    *measure.Quantity `json:"gravity,omitempty"`    // hydrometer as read; of a Brix scale, turned into gravity
 	Brix       *measure.Quantity `json:"brix,omitempty"`       // refractometer as read
 	Sample     *measure.Quantity `json:"sample,omitempty"`     // temperature of the sample read
 	Room       *measure.Quantity `json:"room,omitempty"`       // temperature of the air beside the jug
 	Liquid     *measure.Quantity `json:"liquid,omitempty"`     // temperature of the must
 	Drawn      *measure.Quantity `json:"drawn,omitempty"`      // volume taken out and not given back
-	Calibrated measure.Celsius   `json:"calibrated,omitempty"` // of the hydrometer's scale, °C; 0 means not told
+	Calibrated measure.Celsius   `json:"calibrated,omitempty"` // of the hydrometer, °C; 0 means not told
 	Clarity    string            `json:"clarity,omitempty"`
 	Smell      string            `json:"smell,omitempty"`
 	Taste      string            `json:"taste,omitempty"` // "dry" … "sweet" are evidence; other words are kept

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"skep/internal/measure"
@@ -22,6 +24,9 @@ var kinds = map[string]func([]byte) (Happening, error){
 	"opened": read[Opened], "tasted": read[Tasted], "noted": read[Noted],
 	"corrected": read[Corrected], "withdrawn": read[Withdrawn],
 }
+
+// Kinds returns every kind that this version knows, sorted.
+func Kinds() []string { return slices.Sorted(maps.Keys(kinds)) }
 
 func read[H Happening](body []byte) (Happening, error) {
 	var h H

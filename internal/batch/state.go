@@ -3,8 +3,10 @@ package batch
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
+	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/must"
 )
@@ -79,7 +81,53 @@ type State struct {
 
 	litres float64 // L in the jug, when known
 	known  bool
+	net    float64 // g of contents at the last weighing, 0 if changed since
+	netAt  time.Time
+	lost   bool // something unmeasured was taken out
+	seen   []Dated[estimate.Observation]
 	events []Event // all of them, for Check
+}
+
+// Start is the time from which hours count: the first pitching, or the making of the
+// jug while no yeast was pitched.
+func (s State) Start() time.Time {
+	if len(s.Pitches) > 0 {
+		return s.Pitches[0].At
+	}
+	return s.Made.At
+}
+
+// Hours returns the hours from Start to t; before it, zero, for nothing ferments yet.
+func (s State) Hours(t time.Time) measure.Hours {
+	return measure.Hours(max(0, t.Sub(s.Start()).Hours()))
+}
+
+// Volume returns the liquid in the jug, L of unfermented must at 20 °C.
+//
+// Errors: ErrVolumeUnknown.
+func (s State) Volume() (measure.Litres, error) {
+	if !s.known {
+		return 0, ErrVolumeUnknown
+	}
+	return measure.Litres(s.litres), nil
+}
+
+// Check says why h at that time cannot be the jug's next entry, if it cannot: it is
+// asked before writing. The zero State takes only a Made.
+//
+// Errors: as Fold, with h among the events; *OverdrawnError if by it more is taken
+// out than the jug held.
+func (s State) Check(h Happening, at time.Time) error {
+	next := Event{ID: "the next entry", Jug: s.Jug, Seq: s.Seq + 1, At: at, Happened: h}
+	after, err := Fold(append(slices.Clip(s.events), next))
+	if err != nil {
+		return err
+	}
+	// A record that is overdrawn already must stay open to being put right.
+	if after.Overdrawn != nil && (s.Overdrawn == nil || *after.Overdrawn != *s.Overdrawn) {
+		return after.Overdrawn
+	}
+	return nil
 }
 
 // OverdrawnError says that more was taken out of the jug than was in it.
