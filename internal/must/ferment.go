@@ -81,6 +81,9 @@ func (m Must) FermentedTo(left, slowShare, yield float64) (Must, error) {
 // about a third of it (assumed). It moves the final gravity by less than 0.0005.
 const yeastPerHexose = 0.02
 
+// mostYield is the ethanol yield that leaves nothing for minor products.
+const mostYield = (1 - yeastPerHexose) / (1 + carbonDioxidePerEthanol)
+
 // StrengthWhenDry returns the strength if every fermentable gram went.
 //
 // Errors: as Fermented and PercentVol.

@@ -66,8 +66,10 @@ func (e *ImpossibleError) Hint() string { return strings.Join(e.Can, "; or ") }
 // hangs in it (assumed).
 const pulpDensity = 1.05
 
-// room returns the litres that a must takes in the jug: its liquid and its pulp.
-func room(m Must) (measure.Litres, error) {
+// Room returns the litres that a must takes in the jug: its liquid at 20 °C and its pulp.
+//
+// Errors: as Volume.
+func (m Must) Room() (measure.Litres, error) {
 	v, err := m.Volume(20)
 	return v + measure.Litres(m[Pulp]/pulpDensity/1000), err
 }
@@ -110,7 +112,7 @@ func Solve(w Wish) (Recipe, error) {
 	if err != nil {
 		return Recipe{}, err
 	}
-	water, err := waterFor(fixed.Plus(base.Adds()), fill, w.Base.Name)
+	water, err := fixed.Plus(base.Adds()).WaterTo(fill)
 	if err != nil {
 		return Recipe{}, err
 	}
@@ -167,49 +169,44 @@ func (w Wish) check() error {
 	return nil
 }
 
-// waterFor returns the grams of water that bring m to fill.
-func waterFor(m Must, fill measure.Litres, base string) (measure.Grams, error) {
-	takes := func(water float64) float64 {
-		m[Water] += water
-		defer func() { m[Water] -= water }()
-		v, err := room(m)
+// WaterTo returns the grams of water that bring m to so many litres, pulp and all, at 20 °C.
+//
+// Errors: *ImpossibleError when m alone is more; ErrEmpty.
+func (m Must) WaterTo(fill measure.Litres) (measure.Grams, error) {
+	if m.Mass() == 0 {
+		return 0, ErrEmpty
+	}
+	over := func(water float64) float64 {
+		thinned := m
+		thinned[Water] += water
+		v, err := thinned.Room()
 		if err != nil {
 			return math.NaN()
 		}
 		return float64(v - fill)
 	}
-	if m.Mass() == 0 {
-		return 0, ErrEmpty
+	least := thinEnough(m)
+	if !(over(least) <= 1e-9) {
+		return 0, tooFull(m, fill)
 	}
-	if dry := takes(0); !(dry <= 1e-9) {
-		if math.IsNaN(dry) { // too thick for the density tables: thin it to find out
-			dry = takes(float64(m.Mass()))
-			if !(dry <= 0) {
-				return 0, tooFull(m, fill, base)
-			}
-		} else {
-			return 0, tooFull(m, fill, base)
-		}
-	}
-	most := float64(fill) * 1000
-	low := 0.0
-	if math.IsNaN(takes(0)) {
-		low = thinEnough(m)
-	}
-	water, err := solve.Root(takes, low, most, 1e-6)
+	water, err := solve.Root(over, least, least+float64(fill)*1100, 1e-6)
 	return measure.Grams(water), err
 }
 
-// thinEnough is the water that brings the dissolved solids of m to 69 % mass, just
-// inside the range of the density tables.
+// thickest is the share of dissolved solids in the thickest must that is weighed up
+// here, just inside what density.Must takes.
+const thickest = 0.479
+
+// thinEnough is the water that brings m down to thickest.
 func thinEnough(m Must) float64 {
-	solids := float64(m.LiquidMass()) - m[Water] - m[Ethanol]
-	return max(0, solids/0.69-float64(m.LiquidMass()))
+	liquid := float64(m.LiquidMass()) - m[CarbonDioxide]
+	solids := liquid - m[Water] - m[Ethanol]
+	return max(0, solids/thickest-liquid)
 }
 
-func tooFull(m Must, fill measure.Litres, base string) error {
+func tooFull(m Must, fill measure.Litres) error {
 	return &ImpossibleError{
-		Wish:    fmt.Sprintf("%.1f kg of %s and the rest in %.3g L", float64(m.Mass())/1000, base, fill),
+		Wish:    fmt.Sprintf("%.1f kg of honey, fruit and the rest in %.3g L", float64(m.Mass())/1000, fill),
 		Because: "it fills the jug before any water is in",
 		Can:     []string{"use less of it", "take a larger jug"},
 	}
@@ -226,7 +223,7 @@ func (w Wish) base(fixed Must, fill measure.Litres) (Portion, error) {
 	}
 	short := func(grams float64) float64 {
 		m := fixed.Plus(w.Base.PerGram.Scaled(grams))
-		water, err := waterFor(m, fill, w.Base.Name)
+		water, err := m.WaterTo(fill)
 		if err != nil {
 			return math.NaN()
 		}
@@ -308,14 +305,14 @@ func (w Wish) mostBase(fixed Must, fill measure.Litres) (float64, error) {
 	fits := func(grams float64) float64 {
 		m := fixed.Plus(w.Base.PerGram.Scaled(grams))
 		m[Water] += thinEnough(m)
-		v, err := room(m)
+		v, err := m.Room()
 		if err != nil {
 			return math.NaN()
 		}
 		return float64(v - fill)
 	}
 	if fixed.Mass() > 0 && fits(0) > 0 {
-		return 0, tooFull(fixed, fill, "fruit")
+		return 0, tooFull(fixed, fill)
 	}
 	most, err := solve.Root(fits, 1e-6, float64(fill)*2000, 1e-6)
 	if err != nil {
@@ -343,7 +340,7 @@ func (w Wish) goal() string {
 func (w Wish) tooWeak(fixed Must, fill measure.Litres, most float64) error {
 	e := &ImpossibleError{Wish: w.goal(), Because: fmt.Sprintf("%.0f g of %s is not enough for %.3g L", most, w.Base.Name, fill)}
 	m := fixed.Plus(w.Base.PerGram.Scaled(most))
-	if water, err := waterFor(m, fill, w.Base.Name); err == nil {
+	if water, err := m.WaterTo(fill); err == nil {
 		m[Water] += float64(water)
 		if dry, err := m.StrengthWhenDry(SlowShare, EthanolYield); err == nil {
 			e.Can = append(e.Can, fmt.Sprintf("fill the jug and have about %.1f %% vol", dry))
@@ -362,7 +359,7 @@ func (w Wish) tooWeak(fixed Must, fill measure.Litres, most float64) error {
 func (w Wish) fillTo(fixed Must, fill measure.Litres) (Recipe, error) {
 	base := *w.Use
 	m := fixed.Plus(base.Adds())
-	full, err := waterFor(m, fill, w.Base.Name)
+	full, err := m.WaterTo(fill)
 	if err != nil {
 		return Recipe{}, err
 	}
@@ -401,7 +398,7 @@ func (w Wish) recipe(fixed Must, base Portion, water measure.Grams) (Recipe, err
 	if err != nil {
 		return Recipe{}, err
 	}
-	takes, err := room(m)
+	takes, err := m.Room()
 	if err != nil {
 		return Recipe{}, err
 	}

@@ -9,16 +9,16 @@ import (
 // Prospect is what a recipe becomes, each with the range that its ingredients, the
 // filling mark and the yeast leave open.
 type Prospect struct {
-	Gravity  measure.Range `json:"original_gravity"`  // SG 20/20 once everything has dissolved and the fruit has given its juice
-	IfDry    measure.Range `json:"strength_if_dry"`   // % vol
-	Strength measure.Range `json:"strength"`          // % vol, dry or at the yeast's limit, whichever comes first
-	Final    measure.Range `json:"final_gravity"`     // SG 20/20, before any sweetening
-	Sugar    measure.Range `json:"sugar_left"`        // g/L, fermentable and not
-	Sweet    float64       `json:"chance_of_sweet"`   // share of draws in which the yeast stops before the sugar is gone
-	Nitrogen measure.Range `json:"nitrogen_present"`  // assimilable, mg N/L
+	Gravity  measure.Range `json:"original_gravity"`   // SG 20/20 once everything has dissolved and the fruit has given its juice
+	IfDry    measure.Range `json:"strength_if_dry"`    // % vol
+	Strength measure.Range `json:"strength"`           // % vol, dry or at the yeast's limit, whichever comes first
+	Final    measure.Range `json:"final_gravity"`      // SG 20/20, before any sweetening
+	Sugar    measure.Range `json:"sugar_left"`         // g/L, fermentable and not
+	Sweet    float64       `json:"chance_of_sweet"`    // share of draws in which the yeast stops before the sugar is gone
+	Nitrogen measure.Range `json:"nitrogen_present"`   // assimilable, mg N/L
 	Acidity  measure.Range `json:"titratable_acidity"` // g/L as tartaric
-	Liquid   measure.Range `json:"volume"`            // L of must at 20 °C
-	Bottled  measure.Range `json:"into_bottles"`      // L
+	Liquid   measure.Range `json:"volume"`             // L of must at 20 °C
+	Bottled  measure.Range `json:"into_bottles"`       // L
 }
 
 // Losses is what never reaches a bottle.
@@ -59,7 +59,7 @@ func (r Recipe) Prospect(seed uint64, low, high measure.PercentVol, losses Losse
 			return Prospect{}, err
 		}
 		slow := between(random.NormFloat64()*SlowShareSD+SlowShare, 0, 1)
-		yield := min(EthanolYield+EthanolYieldSD*random.NormFloat64(), MostEthanol-0.001)
+		yield := min(EthanolYield+EthanolYieldSD*random.NormFloat64(), mostYield)
 		limit := low + measure.PercentVol(random.Float64())*(high-low)
 		if high == 0 {
 			limit = 100
@@ -105,7 +105,7 @@ func (r Recipe) draw(random *rand.Rand) (Must, error) {
 	for _, p := range r.Fixed {
 		m = m.Plus(p.draw(random))
 	}
-	water, err := waterFor(m, measure.Litres(fill), r.Base.Ingredient.Name)
+	water, err := m.WaterTo(measure.Litres(fill))
 	m[Water] += float64(water)
 	return m, err
 }
