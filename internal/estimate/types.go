@@ -25,10 +25,7 @@ type Situation struct {
 }
 
 // TemperaturePoint is one point of a course of temperature.
-type TemperaturePoint struct {
-	At measure.Hours
-	T  measure.Celsius
-}
+type TemperaturePoint = kinetics.TemperaturePoint
 
 // Change is what was done to a jug: a share of it drawn first, then a must added.
 type Change struct {
