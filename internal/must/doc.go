@@ -6,6 +6,7 @@
 //
 //	Must            grams of each component; mixing and the laws that go with it
 //	Ingredient      what a honey, fruit, flower or salt is made of, with spread and source
+//	Find, Measured  from a name and a kitchen amount to grams of each component
 //	Plan            from what is known (jug, honey, wishes) to what is not
 //	Bottles         how many bottles of which size
 package must

@@ -28,7 +28,7 @@ const (
 // glucose and half fructose, with a relative sd of 0.11. Acid and nitrogen are assumed.
 //
 // Valid:  gravity 1 to 1.3499; pH 2 to 7, or 0.
-// Check:  the gravity of the juice is the gravity given, within 0.0005 to 1.15 (TestFromJuice).
+// Check:  the gravity of the juice is the gravity given, within 0.0005 to SG 1.1 (TestFromJuice).
 // Errors: *property.RangeError.
 // Source: [icumsa-sps4] by density.SucroseFromGravity; the shares as above.
 func FromJuice(name string, gravity measure.Gravity, ph float64) (Ingredient, error) {
