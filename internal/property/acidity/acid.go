@@ -28,6 +28,8 @@ var acids = []Acid{
 	{"gluconic", 196.155, []float64{3.92}, "talanta1998"}, // printed values spread from 3.3 to 3.92
 }
 
+var tartaric, gluconic = acids[0], acids[6]
+
 // All returns the acids there are.
 func All() []Acid { return slices.Clone(acids) }
 
@@ -73,12 +75,18 @@ type Amount struct {
 //
 // cation is strong cations, as potassium, less strong anions, meq/L.
 //
-// Valid:  acids 0 to 50 g/L, cation 0 meq/L to as much as the acids.
+// Valid:  each acid 0 to 50 g/L, cation 0 meq/L to as much as the acids.
 // Check:  as Convert (TestEquivalents).
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [masses].
 func Titratable(amounts []Amount, cation float64) (measure.GramsPerLitre, error) {
 	const call = "acidity.Titratable"
+	left, err := free(call, amounts, cation)
+	return measure.GramsPerLitre(left / 1000 * tartaric.Equivalent()), err
+}
+
+// free returns the equivalents of acid that cations have not neutralised, meq/L.
+func free(call string, amounts []Amount, cation float64) (float64, error) {
 	all := 0.0
 	for _, a := range amounts {
 		if err := property.Within(call, a.Acid.Name+" acid", float64(a.GL), 0, 50, "g/L"); err != nil {
@@ -89,5 +97,5 @@ func Titratable(amounts []Amount, cation float64) (measure.GramsPerLitre, error)
 	if err := property.Within(call, "cation", cation, 0, all, "meq/L"); err != nil {
 		return 0, err
 	}
-	return measure.GramsPerLitre((all - cation) / 1000 * acids[0].Equivalent()), nil
+	return all - cation, nil
 }

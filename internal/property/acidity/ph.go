@@ -19,20 +19,15 @@ const perStrength = 0.17 / 12
 // αᵢ is the mean charge of acid i. cation is strong cations, as potassium, less strong
 // anions, meq/L.
 //
-// Valid:  acids 0 to 50 g/L, cation 0 to 200 meq/L, ethanol 0 to 15 % vol (measured at 0
-// and 12); the answer between pH 1 and 10. See the package for what is left out.
+// Valid:  each acid 0 to 50 g/L, cation 0 meq/L to as much as the acids, ethanol 0 to 15 %
+// vol (measured at 0 and 12). See the package for what is left out.
 // Check:  equals the closed form for one acid of one proton (TestPHOfOneAcid); the shift
 // with alcohol is met within 0.02 (TestConstantsInEthanol).
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [aqion], [libretexts-e1], [talanta1998] constants; [prenesti2012] alcohol.
 func PH(amounts []Amount, cation float64, ethanol measure.PercentVol) (float64, error) {
 	const call = "acidity.PH"
-	for _, a := range amounts {
-		if err := property.Within(call, a.Acid.Name+" acid", float64(a.GL), 0, 50, "g/L"); err != nil {
-			return 0, err
-		}
-	}
-	if err := property.Within(call, "cation", cation, 0, 200, "meq/L"); err != nil {
+	if _, err := free(call, amounts, cation); err != nil {
 		return 0, err
 	}
 	if err := property.Within(call, "strength", float64(ethanol), 0, 15, "% vol"); err != nil {
@@ -46,14 +41,7 @@ func PH(amounts []Amount, cation float64, ethanol measure.PercentVol) (float64, 
 		}
 		return sum
 	}
-	const low, high = 1, 10
-	switch {
-	case excess(low) < 0:
-		return 0, &property.RangeError{Call: call, What: "answer below pH", Value: low, Low: low, High: high, Unit: "pH"}
-	case excess(high) > 0:
-		return 0, &property.RangeError{Call: call, What: "answer above pH", Value: high, Low: low, High: high, Unit: "pH"}
-	}
-	return solve.Root(excess, low, high, 1e-10)
+	return solve.Root(excess, 0, 14, 1e-10)
 }
 
 // charge is the mean number of protons that a molecule has given off.
@@ -71,28 +59,25 @@ func charge(pka []float64, shift, ph float64) float64 {
 // meq, from its pH and free acidity, as laboratories print them.
 //
 // The pH is that of 10 g in 75 mL of water. Free acidity is what base neutralises from
-// there; the cations are what had been neutralised before.
+// there; the cations are what had been neutralised before. Above pH 4.5 other things
+// than gluconic acid hold the pH, and the answer would be more salt than honey has.
 //
-// Valid:  pH 3 to 6.2, free acidity 1 to 100 meq/kg, if the pH needs no acid stronger than gluconic.
+// Valid:  pH 3 to 4.5, free acidity up to 100 meq/kg and at least what this pH takes.
 // Check:  PH of that acid and those cations in the same water is the pH again (TestHoneyRoundTrip).
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [talanta1998] for the constant; charge balance.
 func Honey(ph, freeAcidity float64) (acid, cation float64, err error) {
 	const call = "acidity.Honey"
-	if err := property.Within(call, "honey", ph, 3, 6.2, "pH"); err != nil {
+	if err := property.Within(call, "pH", ph, 3, 4.5, ""); err != nil {
 		return 0, 0, err
 	}
-	if err := property.Within(call, "free acidity", freeAcidity, 1, 100, "meq/kg"); err != nil {
-		return 0, 0, err
-	}
-	free := 1000 * math.Pow(10, -ph) / honeyInWater // meq of H⁺ per kg of honey
-	gluconic := acids[len(acids)-1]
+	hydrogen := 1000 * math.Pow(10, -ph) / honeyInWater // meq of H⁺ per kg of honey
 	given := charge(gluconic.PKa, 0, ph)
-	// (freeAcidity + cation) given = cation + free
-	cation = (freeAcidity*given - free) / (1 - given)
-	if cation < 0 {
-		return 0, 0, &property.RangeError{Call: call, What: "free acidity", Value: freeAcidity, Low: free / given, High: 100, Unit: "meq/kg at this pH"}
+	if err := property.Within(call, "free acidity", freeAcidity, hydrogen/given, 100, "meq/kg"); err != nil {
+		return 0, 0, err
 	}
+	// (freeAcidity + cation) given = cation + hydrogen
+	cation = (freeAcidity*given - hydrogen) / (1 - given)
 	return freeAcidity + cation, cation, nil
 }
 

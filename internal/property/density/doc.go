@@ -20,7 +20,7 @@
 //
 // There is one water: [oiml-r22] and [icumsa-sps4] are used for what ethanol and
 // sucrose add to water, and the water itself is always that of [tanaka2001]. The
-// published formulas differ from it by at most 0.006 kg/m³; pure ethanol stays as
+// published formulas differ from it by at most 0.008 kg/m³; pure ethanol stays as
 // [oiml-r22] has it.
 //
 // Keys in brackets are rows of internal/reference/sources.csv. Suspended solids

@@ -25,7 +25,7 @@ const sweetEthanolLimit = 30
 //
 // Valid:  t 0 to 40 °C; sugars and other solids together to 48 % mass (70 if none is
 // glucose or fructose); glycerol to 20; ethanol to 30 (100 if nothing else is dissolved).
-// Check:  within 0.1 kg/m³ of another accepted rule to 14 % vol and 104 g/L, 0.35 at
+// Check:  within 0.13 kg/m³ of another accepted rule to 14 % vol and 104 g/L, 0.4 at
 // 18 % vol and 208 g/L (TestMustAgainstTabarie). No printed table of the mixture could
 // be read: take 0.5 kg/m³ as its uncertainty for sweet strong mead (docs/decisions/0004).
 // Errors: *property.RangeError outside the valid range; never NaN.
