@@ -23,6 +23,7 @@ func TestFind(t *testing.T) {
 		"chopped apples":          "apple",
 		"lemons":                  "lemon juice",
 		"elderflower heads":       "elderflower",
+		"heads of elderflower":    "elderflower",
 		"dandelion petals":        "dandelion petal",
 		"cloves":                  "clove",
 		"yeast hulls":             "yeast hull",

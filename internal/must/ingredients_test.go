@@ -309,7 +309,8 @@ func TestSaltsAgainstMolarMasses(t *testing.T) {
 	}
 }
 
-// Of 5 to 10 % of nitrogen in dry yeast only a part can be of use, and honey has little.
+// What yeast can use is at most half of the nitrogen that the protein of the food holds: the
+// best known share is that of apple juice, 59 mg/L of 168.
 func TestNitrogenIsBelowItsCeilings(t *testing.T) {
 	protein := map[string]float64{}
 	for _, row := range published(t, "usda_composition.csv", 69) {
