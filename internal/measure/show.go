@@ -1,0 +1,211 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// The Show functions are the one place where numbers become text. What they print,
+// Parse reads back, in any system, as the same quantity within the last digit
+// printed. Amounts below one ounce or fluid ounce are grams and millilitres in every
+// system: that is what small scales and syringes show.
+
+// ShowMass prints "1.20 kg", "250 g", "2.35 g"; in ounces and pounds "12.5 oz", "2 lb 10 oz".
+func ShowMass(g Grams, sys System) string {
+	size := math.Abs(float64(g))
+	if sys != US && sys != Imperial || size < pound/16 {
+		switch {
+		case size < 10:
+			return fixed(float64(g), 2) + " g"
+		case size < 100:
+			return fixed(float64(g), 1) + " g"
+		case size < 1000:
+			return fixed(float64(g), 0) + " g"
+		case size < 10000:
+			return fixed(float64(g)/1000, 2) + " kg"
+		}
+		return fixed(float64(g)/1000, 1) + " kg"
+	}
+	ounces := float64(g) / pound * 16
+	if size < pound {
+		return fixed(ounces, 1) + " oz"
+	}
+	whole := math.Round(math.Abs(ounces))
+	sign := ""
+	if g < 0 {
+		sign = "-"
+	}
+	text := sign + fixed(math.Floor(whole/16), 0) + " lb"
+	if rest := math.Mod(whole, 16); rest != 0 {
+		text += " " + fixed(rest, 0) + " oz"
+	}
+	return text
+}
+
+// ShowVolume prints "4.50 L", "250 mL", "2.5 mL"; in gallons it says whose they are:
+// "1.19 US gal", "3.2 US qt", "12.5 US fl oz", "6.5 imperial pt".
+func ShowVolume(l Litres, sys System) string {
+	v, size := float64(l), math.Abs(float64(l))
+	gallon, middle, ounce, whose, name := usGallon, usGallon/4, usFluidOunce, "US", "qt"
+	if sys == Imperial {
+		gallon, middle, ounce, whose, name = imperialGallon, imperialGallon/8, imperialFluidOunce, "imperial", "pt"
+	}
+	switch {
+	case sys != US && sys != Imperial || size < ounce:
+		switch {
+		case size < 0.01:
+			return fixed(v*1000, 1) + " mL"
+		case size < 1:
+			return fixed(v*1000, 0) + " mL"
+		case size < 10:
+			return fixed(v, 2) + " L"
+		}
+		return fixed(v, 1) + " L"
+	case size >= gallon:
+		return fixed(v/gallon, 2) + " " + whose + " gal"
+	case size >= middle:
+		return fixed(v/middle, 1) + " " + whose + " " + name
+	}
+	return fixed(v/ounce, 1) + " " + whose + " fl oz"
+}
+
+// ShowTemperature prints "22.0 °C", and "72 °F" in US units.
+func ShowTemperature(t Celsius, sys System) string {
+	if sys == US {
+		return fixed(float64(t)*1.8+32, 0) + " °F"
+	}
+	return fixed(float64(t), 1) + " °C"
+}
+
+// ShowGravity prints "1.032".
+func ShowGravity(g Gravity) string { return fixed(float64(g), 3) }
+
+// ShowStrength prints "11.4 % vol".
+func ShowStrength(p PercentVol) string { return fixed(float64(p), 1) + " % vol" }
+
+// ShowConcentration prints "20.0 g/L", and "50 mg/L" below 1 g/L.
+func ShowConcentration(c GramsPerLitre) string {
+	if math.Abs(float64(c)) < 1 {
+		return fixed(float64(c)*1000, 0) + " mg/L"
+	}
+	return fixed(float64(c), 1) + " g/L"
+}
+
+// ShowPressure prints "2.50 bar".
+func ShowPressure(p Bar) string { return fixed(float64(p), 2) + " bar" }
+
+// ShowCups prints a volume as the nearest kitchen measure: "3 1/2 cups", "1/3 cup",
+// "2 1/2 tbsp", "3/4 tsp". It is read back in the same system. Cups go by quarters and
+// thirds, tablespoons by halves, teaspoons by eighths; less than that is in mL.
+func ShowCups(l Litres, sys System) string {
+	for _, measure := range []struct {
+		one, many string
+		least     float64
+		parts     []float64
+	}{
+		{"cup", "cups", 1. / 4, []float64{4, 3}},
+		{"tbsp", "tbsp", 1, []float64{2}},
+		{"tsp", "tsp", 1. / 8, []float64{8}},
+	} {
+		count := float64(l) / byName[measure.one].in(sys)
+		if count < measure.least {
+			continue
+		}
+		best, bestParts := 0.0, 1.0
+		for _, parts := range measure.parts {
+			if near := math.Round(count*parts) / parts; bestParts == 1 || math.Abs(near-count) < math.Abs(best-count) {
+				best, bestParts = near, parts
+			}
+		}
+		name := measure.many
+		if best <= 1 {
+			name = measure.one
+		}
+		return mixed(best, bestParts) + " " + name
+	}
+	return ShowVolume(l, Metric)
+}
+
+// mixed prints 3.5 in quarters as "3 1/2".
+func mixed(value, parts float64) string {
+	whole := math.Floor(value)
+	over, under := int(math.Round((value-whole)*parts)), int(parts)
+	for over%2 == 0 && under%2 == 0 && over > 0 {
+		over, under = over/2, under/2
+	}
+	switch {
+	case over == 0:
+		return fixed(whole, 0)
+	case whole == 0:
+		return fmt.Sprintf("%d/%d", over, under)
+	}
+	return fmt.Sprintf("%s %d/%d", fixed(whole, 0), over, under)
+}
+
+// ShowRange prints a computed result in plain words: "about 11.4 % vol, most likely
+// 10.9 to 11.8". "Most likely" is the 80 % range. Its digits are those the range
+// deserves: the last one is between a 2nd and a 20th of its width. A unit that begins
+// with "SG" is not printed, and has three decimals. One without width prints four
+// digits and no range; one that is not Known prints "not known".
+func ShowRange(r Range) string {
+	if !r.Known() {
+		return "not known"
+	}
+	gravity := strings.HasPrefix(r.Unit, "SG")
+	unit := ""
+	if r.Unit != "" && !gravity {
+		unit = " " + r.Unit
+	}
+	width := r.High - r.Low
+	show := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+	switch {
+	case gravity:
+		show = func(x float64) string { return fixed(x, 3) }
+	case width > 0:
+		place := int(math.Floor(math.Log10(width / 2)))
+		show = func(x float64) string { return toPlace(x, place) }
+	case r.Value != 0:
+		show = func(x float64) string { return toPlace(x, int(math.Floor(math.Log10(math.Abs(x))))-3) }
+	}
+	if low, high := show(r.Low), show(r.High); low != high {
+		return "about " + show(r.Value) + unit + ", most likely " + low + " to " + high
+	}
+	if width > 0 {
+		return "about " + show(r.Value) + unit
+	}
+	return show(r.Value) + unit
+}
+
+// ShowTime prints "3 May 2026 18:30", in the time's own location.
+func ShowTime(t time.Time) string { return t.Format("2 January 2006 15:04") }
+
+// ShowAge prints "day 12", counted by the calendar of start's location: the day of start is day 0.
+func ShowAge(start, now time.Time) string {
+	return "day " + strconv.Itoa(daysBetween(start, now.In(start.Location())))
+}
+
+func daysBetween(from, to time.Time) int {
+	noon := func(t time.Time) time.Time { return time.Date(t.Year(), t.Month(), t.Day(), 12, 0, 0, 0, time.UTC) }
+	return int(noon(to).Sub(noon(from)).Hours() / 24)
+}
+
+// fixed prints x with so many decimals, and zero without a sign.
+func fixed(x float64, decimals int) string {
+	text := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.Trim(text, "-0.") == "" {
+		return strings.TrimPrefix(text, "-")
+	}
+	return text
+}
+
+// toPlace prints x rounded to tens of 10^place: place -1 is tenths, 2 is hundreds.
+func toPlace(x float64, place int) string {
+	if place <= 0 {
+		return fixed(x, -place)
+	}
+	tens := math.Pow10(place)
+	return fixed(math.Round(x/tens)*tens, 0)
+}
