@@ -43,7 +43,7 @@ const perVolume = molar / 22.2605 // g/L
 //
 // Valid:  p 0 to 10 bar, t 0 to 40 °C.
 // Check:  within 0.3 % of 12 printed mole fractions, to 50 °C (TestCO2InWater).
-// Water itself is known to 2 %: older measurements, also walked there, differ by that.
+// Water itself is known to 2 %: measurements of others, walked there too, differ by that.
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [carroll1991] for H, [weiss1974] for B, both from memory and tested; [tanaka2001].
 func InWater(p measure.Bar, t measure.Celsius) (measure.GramsPerLitre, error) {
