@@ -61,11 +61,6 @@ func (r row) number(column string) float64 {
 	return x
 }
 
-func (r row) share(column string) measure.MassFraction {
-	r.t.Helper()
-	return measure.MassFraction(r.number(column) / 100)
-}
-
 func (r row) celsius(column string) measure.Celsius {
 	r.t.Helper()
 	return measure.Celsius(r.number(column))

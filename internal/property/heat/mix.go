@@ -22,7 +22,7 @@ const (
 //
 // Valid:  solids 0 to 0.85, t 0 to 100 °C.
 // Check:  two figures printed for honey lie 1 and 7 % above it, which is what is known of
-// honey (TestSpecificHeatOfHoney).
+// honey (TestSpecificHeat).
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [bubnik1995], from memory; honey [honey-heat].
 func SpecificHeat(solids measure.MassFraction, t measure.Celsius) (float64, error) {
