@@ -1,6 +1,9 @@
 package measure
 
-import "strings"
+import (
+	"errors"
+	"strings"
+)
 
 // amountKinds are what an ingredient can be measured in.
 var amountKinds = map[Kind]bool{Mass: true, Volume: true, Packets: true, Pieces: true, Concentration: true}
@@ -97,9 +100,14 @@ func (p *parser) amountLast() (Quantity, string, error) {
 			break
 		}
 	}
+	const amountFirst = `write the amount first, as in "1.2 kg honey"`
+	var fault *ParseError
+	if errors.As(first, &fault) && fault.Hint == "" { // "juice of 2 lemons"
+		fault.Hint = amountFirst
+	}
 	if first == nil {
 		p.at = 0
-		first = p.fault(p.peek(0).start, p.peek(0).end, "there is no amount", `write it first, as in "1.2 kg honey"`)
+		first = p.fault(p.peek(0).start, p.peek(0).end, "there is no amount", amountFirst)
 	}
 	return Quantity{}, "", first
 }

@@ -45,6 +45,7 @@ func TestParseIngredient(t *testing.T) {
 		"", "honey", "2 cusp honey", "4 litters water", "honey 2 cusp", "1 galon of water", "1 lb 9 ozz honey",
 		"22 C honey", "1.032 at 20 C", "3 days honey", "2 heaped tsp salt", "-1 kg honey", "honey -1 kg",
 		"2 kg 3 lemons", "3 lemons 2 kg", "2-3 cups honey", "1,500 g honey", "2 % honey", "2 cups and 3 lemons", "honey 1 kg or so",
+		"a pinch of salt", "a handful of raisins", "some honey", "juice of 2 lemons",
 	} {
 		if q, rest, err := measure.ParseIngredient(words, measure.US); err == nil {
 			t.Errorf("ParseIngredient(%q) = %+v, %q, want an error", words, q, rest)

@@ -29,7 +29,7 @@ var fractionGlyphs = map[rune][2]float64{
 }
 
 // sameSymbol maps the ways to type one symbol to one of them.
-var sameSymbol = map[rune]string{'−': "-", '–': "-", '⁄': "/", 'º': "°", '˚': "°", '≈': "~", '＠': "@"}
+var sameSymbol = map[rune]string{'−': "-", '–': "-", '⁄': "/", 'º': "°", '˚': "°", '≈': "~", '＠': "@", '℃': "c", '℉': "f"}
 
 func lex(words string) []token {
 	var tokens []token

@@ -18,6 +18,7 @@ type number struct {
 var numberWords = map[string]float64{
 	"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
 	"eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "zero": 0,
+	"once": 1, "twice": 2,
 }
 
 var shareWords = map[string]float64{

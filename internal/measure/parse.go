@@ -174,12 +174,13 @@ func quoted(words string) string { return strconv.Quote(words) }
 
 // said is one number with its unit, in the unit of its kind.
 type said struct {
-	kind  Kind
-	tool  Tool
-	value float64
-	step  float64
-	sd    float64 // only where it does not follow from value and step
-	unit  float64 // size of the unit, where smaller units may follow: "1 lb 9 oz"
+	kind   Kind
+	tool   Tool
+	value  float64
+	step   float64
+	sd     float64 // only where it does not follow from value and step
+	unit   float64 // size of the unit, where smaller units may follow: "1 lb 9 oz"
+	hedged bool    // "SG about 1.032"
 }
 
 // quantity reads one quantity and leaves what follows.
@@ -193,11 +194,10 @@ func (p *parser) quantity() (Quantity, error) {
 	if err != nil {
 		return Quantity{}, err
 	}
+	hedged = hedged || s.hedged
 	for s.unit > 0 { // "1 lb 9 oz", "2 cups and 1 tbsp"
 		mark := p.at
-		if !p.take("and") {
-			p.take("+")
-		}
+		p.takeAny("and", "+", ",")
 		next, ok := p.smaller(s)
 		if !ok {
 			p.at = mark
@@ -296,6 +296,7 @@ func (p *parser) part() (said, error) {
 	if kind, ok := scaleNames[p.peek(0).text]; ok {
 		name := p.peek(0)
 		p.at++
+		hedged := p.hedge()
 		n, ok, err := p.number()
 		if err != nil {
 			return said{}, err
@@ -303,7 +304,9 @@ func (p *parser) part() (said, error) {
 		if !ok {
 			return said{}, p.fault(name.start, name.end, "no number after "+quoted(name.text), "")
 		}
-		return p.reading(kind, n)
+		s := p.reading(kind, n)
+		s.hedged = hedged
+		return s, nil
 	}
 	var n number
 	if p.peek(0).text == "every" { // "every 12 s": one
@@ -335,11 +338,11 @@ func (p *parser) missingNumber() error {
 }
 
 // reading is a number on a scale that needs no unit.
-func (p *parser) reading(kind Kind, n number) (said, error) {
+func (p *parser) reading(kind Kind, n number) said {
 	if kind == SG && n.digits && n.step == 1 && n.value >= 900 && n.value <= 1200 { // "1032"
 		n.value, n.step = n.value/1000, n.step/1000
 	}
-	return said{kind: kind, tool: Instrument, value: n.value, step: n.step}, nil
+	return said{kind: kind, tool: Instrument, value: n.value, step: n.step}
 }
 
 // unitOf reads what follows a number and says what it is a number of.
@@ -357,7 +360,7 @@ func (p *parser) unitOf(n number) (said, error) {
 	start := p.peek(0)
 	if u, ok := p.unit(); ok {
 		if u.kind == SG {
-			return p.reading(SG, n)
+			return p.reading(SG, n), nil
 		}
 		s := said{kind: u.kind, tool: u.tool}
 		size := p.size(u, start)
@@ -371,6 +374,9 @@ func (p *parser) unitOf(n number) (said, error) {
 		case Volume, Duration:
 			s.unit = size
 		case Volumes:
+			if p.take("%") { // "12 vol%"
+				s.kind = Strength
+			}
 			p.take("of", "co2")
 		}
 		return s, nil
@@ -380,7 +386,7 @@ func (p *parser) unitOf(n number) (said, error) {
 		return p.noun(n, t)
 	}
 	if n.digits && (n.value >= 0.9 && n.value <= 1.2 && n.step < 1 || n.value >= 900 && n.value <= 1200 && n.step == 1) {
-		return p.reading(SG, n)
+		return p.reading(SG, n), nil
 	}
 	if n.dozens {
 		return said{kind: Pieces, tool: Count, value: n.value, step: n.step}, nil
@@ -529,6 +535,12 @@ func (p *parser) rate(n number) (said, bool, error) {
 		fmt.Sprintf("write \"%s bubbles a minute\"", p.words[n.start:n.end]))
 }
 
+// vagueNouns follow "a" and count nothing.
+var vagueNouns = map[string]bool{
+	"bit": true, "few": true, "little": true, "lot": true, "pinch": true, "dash": true, "splash": true, "handful": true,
+	"handfuls": true, "pinches": true,
+}
+
 // noun takes a count of something that is no unit, if a noun may stand here at all.
 func (p *parser) noun(n number, t token) (said, error) {
 	text := p.words[t.start:t.end]
@@ -538,6 +550,9 @@ func (p *parser) noun(n number, t token) (said, error) {
 	}
 	if !p.ingredient && t.text[0] == 'b' && slipsBetween(t.text, "bubbles") <= 2 {
 		return said{}, p.fault(t.start, t.end, quoted(text)+" is not a unit", `did you mean "bubbles"?`)
+	}
+	if vagueNouns[t.text] {
+		return said{}, p.fault(n.start, t.end, quoted(p.words[n.start:t.end])+" is no amount", "weigh it, or use a level spoon")
 	}
 	if t.text == "t" || t.text == "ts" || t.text == "tb" {
 		return said{}, p.fault(t.start, t.end, quoted(text)+" may be a teaspoon or a tablespoon", `write "tsp" or "tbsp"`)

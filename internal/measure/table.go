@@ -56,7 +56,7 @@ var units = []unit{
 		"tsp, teaspoon, teaspoons, tsps, tea spoon, tea spoons"},
 	{Volume, Spoon, same(2 * metricSpoon), "dessertspoon, dessertspoons"},
 
-	{SG, Instrument, same(1), "sg, specific gravity"},
+	{SG, Instrument, same(1), "sg, gravity, specific gravity"},
 	{Brix, Instrument, same(1), "bx, brix, plato"},
 	{Acidity, Instrument, same(1), "ph"},
 	{Strength, Instrument, same(1), "abv"},
