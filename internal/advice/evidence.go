@@ -18,7 +18,8 @@ type Evidence struct {
 	Outlook estimate.Outlook  // its States give the dates of what is to come
 	// The temperatures between which this kind of yeast works, °C; zero if not known.
 	YeastLow, YeastTop measure.Celsius
-	Feeding            []Feeding // what the plan asks for and has not been given yet
+	YeastStops         measure.PercentVol // strength that most jugs of this yeast reach; zero if not known
+	Feeding            []Feeding          // what the plan asks for and has not been given yet
 }
 
 // Feeding is a portion of nutrient that the plan asks for.

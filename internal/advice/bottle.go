@@ -1,0 +1,314 @@
+package advice
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"skep/internal/batch"
+	"skep/internal/estimate"
+	"skep/internal/measure"
+	"skep/internal/property/gas"
+)
+
+// Bottling.
+const (
+	// MostChance is the chance of passing the bottle's limit that a "ready" may leave. Our policy.
+	MostChance = 0.01
+	// fewestMembers are needed to tell a chance of one per cent.
+	fewestMembers = 100
+	// WarmestUntold is the warmest storage when nobody told, °C: a hot week indoors. Our policy.
+	WarmestUntold measure.Celsius = 30
+	// coolestJudged: a bottle kept in a cellar stands in a warm room once, to be drunk. Our policy.
+	coolestJudged measure.Celsius = 20
+	// SparklingLimit is what a bottle must bear to be filled with a wine meant to sparkle,
+	// bar gauge: the least excess pressure at 20 °C of what the European Union calls
+	// sparkling wine (Regulation (EU) 1308/2013, Annex VII, part II).
+	SparklingLimit measure.Bar = 3
+)
+
+// MayBottle says whether a jug may be bottled as asked: the pressure in the closed
+// bottle at its warmest with all the sugar that could still ferment, for every member
+// of the ensemble, against what the bottle bears.
+//
+// Ready needs two things: a chance of at most MostChance of passing the bottle's limit,
+// and proof. A wine with more than LittleSugar is never ready as it is; it is when
+// sulphite and sorbate went in, both, or in a bottle made for pressure when its sugar is
+// the priming. Sugar counts as if all of it fermented at gas.CarefulYield, unless
+// stabilised. What is not known is taken at its worst, so that taking a proof, a
+// stabiliser, a racking or a thermometer out of the question never makes it readier.
+//
+// Physics out of its range, and a bottle that the wine would fill, answer "not yet".
+func MayBottle(q Question) Verdict {
+	v := Verdict{Answer: NotYet, Limit: q.Bottle.Limit, Warmest: q.warmest(), Chance: 1, When: later(q.Now, q.Proof.When)}
+	v.Pressure, v.PressureAt20 = measure.RangeOf(nil, "bar"), measure.RangeOf(nil, "bar")
+	if len(q.Members) < fewestMembers {
+		return v.because("nothing tells what is in this jug", "what went in, by weight or with the litres, and a hydrometer reading")
+	}
+	held := q.Stabilised.lacks(measure.PercentVol(q.strength())) == ""
+	fill, err := q.fill(held)
+	if err == nil {
+		err = fill.press(&v)
+	}
+	var full *gas.LiquidFullError
+	switch {
+	case errors.As(err, &full):
+		return v.because(fmt.Sprintf("the wine swells and would fill the bottle to the closure at %s", degrees(full.Full)), "more air above the wine: 20 mL in a bottle of 750 mL")
+	case err != nil:
+		return v.because(fmt.Sprintf("the pressure cannot be computed: %v", err), q.orMissing("time, until less sugar is left"))
+	}
+	v.Cautions = q.cautions(held)
+	switch {
+	case q.Style == batch.Sparkling:
+		return q.sparkling(v, fill)
+	case held:
+		return q.stabilised(v, fill)
+	}
+	return q.still(v, fill)
+}
+
+func (q Question) still(v Verdict, f fill) Verdict {
+	eventual := eventual(q.Members)
+	switch {
+	case eventual.High > LittleSugar:
+		way := "sulphite and sorbate, both, once it stands still"
+		if lack := q.Stabilised.lacks(measure.PercentVol(q.strength())); q.Stabilised != (Stabilised{}) || q.Style == batch.StillStabilised {
+			way = "both sulphite and sorbate in full: " + lack
+		}
+		return v.because(f.arithmetic(v), q.orMissing(way))
+	case v.Chance > MostChance:
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+	case !q.Proof.Finished:
+		return v.because(q.unproven(v), q.Proof.missing())
+	case q.Style == batch.StillStabilised:
+		return v.because("it is not stabilised: "+q.Stabilised.lacks(measure.PercentVol(q.strength())), "sulphite and sorbate, both, or bottle it as it is: still")
+	}
+	return v.ready(ReadyStill, q)
+}
+
+func (q Question) stabilised(v Verdict, f fill) Verdict {
+	switch {
+	case v.Chance > MostChance:
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+	case !q.Proof.Still:
+		return v.because(q.unproven(v), q.Proof.missing())
+	}
+	return v.ready(ReadyStabilised, q)
+}
+
+func (q Question) sparkling(v Verdict, f fill) Verdict {
+	switch {
+	case q.Bottle.Limit < SparklingLimit:
+		return v.because(
+			fmt.Sprintf("a wine meant to sparkle needs a bottle that bears %.0f bar, and this one bears %s", float64(SparklingLimit), bears(q.Bottle.Limit)),
+			"sparkling-wine bottles or bottles made for carbonated drinks, whole and clean")
+	case v.Chance > MostChance:
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+	case !q.Proof.Finished:
+		return v.because(q.unproven(v), q.Proof.missing())
+	}
+	return v.ready(ReadySparkling, q)
+}
+
+func (v Verdict) because(reason, settles string) Verdict {
+	v.Answer, v.Reason, v.Settles = NotYet, reason, settles
+	return v
+}
+
+func (v Verdict) ready(a Answer, q Question) Verdict {
+	v.Answer, v.Settles = a, ""
+	v.When = q.Now
+	v.Reason = fmt.Sprintf("it stands still (%s), and the closed bottle comes to %.1f bar at %s at most likely, %.1f at the upper end; it bears %s",
+		q.Proof.By, v.Pressure.Value, degrees(v.Warmest), v.Pressure.High, bears(v.Limit))
+	return v
+}
+
+func (q Question) unproven(v Verdict) string {
+	by := "nothing proves that it stands still"
+	if q.Proof.Still {
+		by = fmt.Sprintf("it stood still (%s), but the estimate does not hold it to be over", q.Proof.By)
+	}
+	return fmt.Sprintf("%s; %.1f bar at %s is only the estimate", by, v.Pressure.High, degrees(v.Warmest))
+}
+
+// missing is what the proof lacks, with its date.
+func (p Proof) missing() string {
+	if p.Missing == "" {
+		return "two equal hydrometer readings a week apart"
+	}
+	if p.When.IsZero() {
+		return p.Missing
+	}
+	return p.Missing + ", on " + day(p.When)
+}
+
+// orMissing is the missing proof if there is one, else the other way: proof comes first,
+// for it also narrows the estimate.
+func (q Question) orMissing(way string) string {
+	if !q.Proof.Still {
+		return q.Proof.missing()
+	}
+	return way
+}
+
+func (q Question) warmest() measure.Celsius {
+	if q.Warmest == 0 {
+		return WarmestUntold
+	}
+	return max(q.Warmest, coolestJudged)
+}
+
+func (q Question) strength() float64 {
+	return measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.EthanolPct }), "% vol").Value
+}
+
+func eventual(members []estimate.Member) measure.Range {
+	return measure.RangeOf(each(members, func(m estimate.Member) float64 { return m.EventualHexose }), "g/L")
+}
+
+func each(members []estimate.Member, f func(estimate.Member) float64) []float64 {
+	all := make([]float64, len(members))
+	for i, m := range members {
+		all[i] = f(m)
+	}
+	return all
+}
+
+func bears(limit measure.Bar) string {
+	if limit <= 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%.1f bar", float64(limit))
+}
+
+// fill is the closed bottle of every member.
+type fill struct {
+	bottles []gas.ClosedBottle
+	flat    []gas.ClosedBottle // the same if nothing fermented any more
+	sugar   measure.Range      // that may ferment in it, g/L: left and priming
+}
+
+// fill closes the bottle on every member, with its sugar and its gas. The dissolved gas
+// runs evenly from half of its most to all of it, in golden steps from member to member:
+// spread like chance, and the same each time.
+func (q Question) fill(held bool) (f fill, err error) {
+	var sugars []float64
+	for i, m := range q.Members {
+		left := m.EventualHexose + q.PrimingGL
+		if held && q.Style != batch.Sparkling {
+			left = 0
+		}
+		liquid := gas.Liquid{
+			Ethanol: measure.PercentVol(m.EthanolPct),
+			Sugar:   measure.GramsPerLitre(max(0, m.SugarGL-m.EventualHexose)),
+		}
+		if held {
+			liquid.Sugar = measure.GramsPerLitre(m.SugarGL)
+		}
+		most, err := q.Gas.dissolved(liquid)
+		if err != nil {
+			return f, err
+		}
+		const golden = 0.6180339887498949
+		_, spread := math.Modf(float64(i+1) * golden)
+		b := gas.ClosedBottle{
+			Volume:    measure.Litres(q.Bottle.SizeML / 1000),
+			Headspace: measure.Litres(q.Bottle.HeadspaceML / 1000),
+			Liquid:    liquid,
+			CO2:       measure.GramsPerLitre(most * (1 + spread) / 2),
+			Hexose:    measure.GramsPerLitre(left),
+			Yield:     gas.CarefulYield,
+			Law:       gas.Least,
+		}
+		f.bottles = append(f.bottles, b)
+		b.Hexose = 0
+		f.flat = append(f.flat, b)
+		sugars = append(sugars, left)
+	}
+	f.sugar = measure.RangeOf(sugars, "g/L")
+	return f, nil
+}
+
+// press fills in the pressures and the chance that they pass the limit.
+func (f fill) press(v *Verdict) error {
+	at, err := gauges(f.bottles, v.Warmest)
+	if err != nil {
+		return err
+	}
+	at20, err := gauges(f.bottles, 20)
+	if err != nil {
+		return err
+	}
+	v.Pressure, v.PressureAt20 = measure.RangeOf(at, "bar"), measure.RangeOf(at20, "bar")
+	v.Chance = passing(at, v.Limit)
+	return nil
+}
+
+func gauges(bottles []gas.ClosedBottle, t measure.Celsius) ([]float64, error) {
+	all := make([]float64, len(bottles))
+	for i, b := range bottles {
+		p, err := b.Gauge(t)
+		if err != nil {
+			return nil, err
+		}
+		all[i] = float64(p)
+	}
+	return all, nil
+}
+
+// passing is the share at or above the limit. A bottle that bears nothing is passed by anything.
+func passing(pressures []float64, limit measure.Bar) float64 {
+	if limit <= 0 {
+		return 1
+	}
+	n := 0
+	for _, p := range pressures {
+		if p >= float64(limit) {
+			n++
+		}
+	}
+	return float64(n) / float64(len(pressures))
+}
+
+// arithmetic is the reason in figures: what the sugar would make, and what the bottle bears.
+func (f fill) arithmetic(v Verdict) string {
+	end := fmt.Sprintf("%.1f bar at %s; this bottle bears %s", v.Pressure.High, degrees(v.Warmest), bears(v.Limit))
+	most := f.sugar.High
+	if most < 0.05 {
+		return "the gas still dissolved in it would come to " + end
+	}
+	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * most))
+	return fmt.Sprintf("%s of sugar may still ferment: that would be %.1f volumes of gas, and with what is dissolved %s", sugar(most), volumes, end)
+}
+
+// way is what would bring the pressure under the limit.
+func (f fill) way(v Verdict) string {
+	flat, err := gauges(f.flat, v.Warmest)
+	switch {
+	case v.Limit <= 0:
+		return "bottles that bear pressure; jugs, jars and swing-tops of unknown make stay vented"
+	case err == nil && passing(flat, v.Limit) > MostChance:
+		return `get the gas out: stir gently once a day for three days or rack it, note "degassed", ask again`
+	case f.sugar.High > 0 && f.sugar.High <= LittleSugar:
+		return fmt.Sprintf("bottles that bear more than %.1f bar, a cooler place, or sulphite and sorbate, both", v.Pressure.High)
+	}
+	return "time, until less sugar is left, or sulphite and sorbate, both"
+}
+
+func (q Question) cautions(held bool) []string {
+	keys := []CautionKey{Bursting}
+	if held || q.Stabilised.SulphiteMGL > 0 {
+		keys = append(keys, Sulphites)
+	}
+	var all []string
+	for _, k := range keys {
+		all = append(all, Caution(k))
+	}
+	if q.Style == batch.Sparkling && q.Stabilised.SorbateMGL > 0 {
+		all = append(all, "Sorbate is in it: the yeast that should make it sparkle may never wake.")
+	}
+	if q.warmest() < WarmestUntold {
+		all = append(all, fmt.Sprintf("This holds only while the bottles stay below %s.", degrees(q.warmest())))
+	}
+	return all
+}

@@ -1,0 +1,237 @@
+package advice
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"skep/internal/estimate"
+	"skep/internal/measure"
+	"skep/internal/property/density"
+)
+
+// What proves that a jug no longer moves.
+const (
+	// EqualGravity is how far apart two readings of one hydrometer may be and still count
+	// as equal: a division of its scale. Common practice, no source.
+	EqualGravity = 0.001
+	// GravityDays is the least number of days between two equal readings. Four days are
+	// too few by makers' own accounts of burst bottles; a week is common practice, no source.
+	GravityDays = 7
+	// WeightDays is the same for weights. Our policy.
+	WeightDays = 10
+	// surestGravity is the most that the standard deviation of one reading may be, for its
+	// agreement with another to mean anything: a hydrometer read to three decimals.
+	surestGravity = 0.001
+	// weightEqual is the loss of weight, g a litre, that goes with EqualGravity: 2.5 g/L of
+	// sugar (20 °C, sucrose about 0.0004 a g/L), of which 0.489 leaves as gas.
+	weightEqual = 2.5 * 0.489
+	// YeastLowUntold is taken for the lowest temperature at which a yeast works when its
+	// kind is not known: the highest of all kinds in the table. Our policy.
+	YeastLowUntold measure.Celsius = 20
+	// Over is the share of the ensemble that must say that fermentation is over. Our policy.
+	Over = 0.9
+	// LittleSugar is fermentable sugar that a home hydrometer cannot tell from none, g/L:
+	// two divisions of its scale. Our policy.
+	LittleSugar = 5.0
+	// agrees is how far outside the ensemble's range the proving reading may lie: twice
+	// the usual fault of a hydrometer's scale (assumed).
+	agrees = 0.002
+)
+
+// reading is one look with a number, corrected where it needs to be.
+type reading struct {
+	at     time.Time
+	value  float64 // specific gravity 20/20, or g
+	sd     float64
+	scale  measure.Celsius // of the hydrometer
+	misfit bool
+}
+
+// readings are those of one sense since what is in the jug last changed, in time order.
+// A reading that no liquid can have given is left out.
+func readings(e Evidence, sense estimate.Sense) []reading {
+	misfit := make(map[string]bool)
+	for _, m := range e.Outlook.Misfits {
+		misfit[m.ID] = true
+	}
+	since := changed(e)
+	var all []reading
+	for _, o := range e.Jug.Observations() {
+		at := e.Jug.Start().Add(time.Duration(float64(o.At) * float64(time.Hour)))
+		if o.Sense != sense || at.Before(since) || at.After(e.Now) {
+			continue
+		}
+		r := reading{at: at, value: o.Value, sd: o.SD, scale: o.Calibrated, misfit: misfit[o.ID]}
+		if sense == estimate.SawGravity {
+			sg, _, err := density.CorrectHydrometer(measure.Gravity(o.Value), o.Sample, o.Calibrated, alcohol(e))
+			if err != nil {
+				continue
+			}
+			r.value = float64(sg)
+		}
+		all = append(all, r)
+	}
+	return all
+}
+
+// alcohol is the mass fraction of ethanol that a reading is corrected for.
+func alcohol(e Evidence) measure.MassFraction {
+	if len(e.Members) == 0 || !(e.State.Ethanol.Value > 0) {
+		return 0
+	}
+	// 1 % vol is 0.789 g in 100 mL, which weigh about 100 g.
+	return measure.MassFraction(min(0.00789*e.State.Ethanol.Value, 0.3))
+}
+
+// changed is when something last went in that makes older readings those of another
+// wine, or could have woken it.
+func changed(e Evidence) time.Time {
+	since := e.Jug.Start()
+	for _, p := range e.Jug.Pitches {
+		since = later(since, p.At)
+	}
+	for _, a := range e.Jug.Additions {
+		since = later(since, a.At)
+	}
+	return since
+}
+
+// prove looks for what shows that the jug stands still, and that it is finished.
+func prove(e Evidence) Proof {
+	p, from := still(e)
+	if !p.Still {
+		return p
+	}
+	low, known := coldest(e, from)
+	switch need := yeastLow(e); {
+	case !known:
+		return Proof{By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
+	case low < need:
+		return Proof{
+			By: p.By, At: p.At, When: e.Now.Add(days(GravityDays)),
+			Missing: fmt.Sprintf("two equal readings %d days apart at %s or more; at %s the yeast may only be resting", GravityDays, degrees(need), degrees(low)),
+		}
+	}
+	p.Finished = over(e) && (e.State.Hexose.High <= LittleSugar || atLimit(e))
+	if !p.Finished {
+		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
+	}
+	return p
+}
+
+func yeastLow(e Evidence) measure.Celsius {
+	if e.YeastLow == 0 {
+		return YeastLowUntold
+	}
+	return e.YeastLow
+}
+
+// over says that the ensemble holds fermentation to be over.
+func over(e Evidence) bool {
+	return len(e.Members) > 0 && e.Outlook.Contradicted == "" && e.State.Phases.Dry+e.State.Phases.Stopped >= Over
+}
+
+// atLimit says that the strength explains why sugar is left.
+func atLimit(e Evidence) bool {
+	return e.YeastStops > 0 && e.State.Ethanol.Low >= float64(e.YeastStops)
+}
+
+// coldest is the lowest temperature seen since a day before from, of must, room or
+// sample; known is false if none was.
+func coldest(e Evidence, from time.Time) (low measure.Celsius, known bool) {
+	low = measure.Celsius(math.Inf(1))
+	from = from.Add(-days(1))
+	see := func(at time.Time, t measure.Celsius) {
+		if !at.Before(from) && !at.After(e.Now) {
+			low, known = min(low, t), true
+		}
+	}
+	for _, t := range e.Jug.Temperatures {
+		see(t.At, t.Value)
+	}
+	for _, l := range e.Jug.Looks {
+		if l.What.Sample != nil {
+			see(l.At, measure.Celsius(l.What.Sample.Value))
+		}
+	}
+	return low, known
+}
+
+// still looks for equal readings, or flat weights with a reading that agrees. from is
+// the time of the first of them.
+func still(e Evidence) (p Proof, from time.Time) {
+	gravities := readings(e, estimate.SawGravity)
+	if len(gravities) == 0 {
+		return Proof{Missing: "a hydrometer reading", When: later(e.Now, expectedEnd(e))}, from
+	}
+	last := gravities[len(gravities)-1]
+	next := Proof{
+		At: last.at, When: later(e.Now, last.at.Add(days(GravityDays))),
+		Missing: fmt.Sprintf("a second hydrometer reading, %d days or more after that of %s", GravityDays, day(last.at)),
+	}
+	if last.misfit || !fits(e, last) {
+		next.Missing, next.When = "the hydrometer reading again: the last does not fit", e.Now
+		return next, from
+	}
+	if first, equal := firstEqual(gravities, GravityDays, func(r reading) bool {
+		return r.scale == last.scale && r.sd <= surestGravity && last.sd <= surestGravity &&
+			math.Abs(r.value-last.value) <= EqualGravity+1e-6 // 1.005 less 1.004 is not 0.001 in binary
+	}); equal {
+		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), last.value, day(last.at))
+		return Proof{Still: true, By: by, At: last.at}, first.at
+	}
+	if p, from, flat := flatWeights(e, last); flat {
+		return p, from
+	}
+	return next, from
+}
+
+// flatWeights takes the weights for proof if they are flat and gravity was read meanwhile.
+func flatWeights(e Evidence, gravity reading) (p Proof, from time.Time, flat bool) {
+	weights := readings(e, estimate.SawMass)
+	litres, err := e.Jug.Volume()
+	if len(weights) == 0 || err != nil {
+		return p, from, false
+	}
+	last := weights[len(weights)-1]
+	allowed := weightEqual * float64(litres)
+	first, equal := firstEqual(weights, WeightDays, func(r reading) bool {
+		return !last.misfit && math.Hypot(r.sd, last.sd) <= allowed/2 && math.Abs(r.value-last.value) <= allowed
+	})
+	if !equal || gravity.at.Before(first.at) {
+		return p, from, false
+	}
+	by := fmt.Sprintf("%.0f g on %s, %.0f g on %s and a gravity of %.3f", first.value, day(first.at), last.value, day(last.at), gravity.value)
+	return Proof{Still: true, By: by, At: later(last.at, gravity.at)}, first.at, true
+}
+
+// firstEqual is the earliest reading from which on all equal the last, misfits aside,
+// if it is at least so many days older.
+func firstEqual(all []reading, apart int, equal func(reading) bool) (first reading, found bool) {
+	last := all[len(all)-1]
+	for i := len(all) - 2; i >= 0; i-- {
+		switch r := all[i]; {
+		case r.misfit:
+		case !equal(r):
+			return first, found
+		case last.at.Sub(r.at) >= days(apart):
+			first, found = r, true
+		}
+	}
+	return first, found
+}
+
+// fits says that the ensemble could have given the reading. Without one, nothing contradicts it.
+func fits(e Evidence, r reading) bool {
+	g := e.State.Gravity
+	return len(e.Members) == 0 || (r.value >= g.Low-agrees && r.value <= g.High+agrees)
+}
+
+// expectedEnd is when fermentation should be over, on the late side; zero if nobody can tell.
+func expectedEnd(e Evidence) time.Time {
+	if f := e.Outlook.Finish; len(e.Members) > 0 && f.Known() && f.High > 0 {
+		return e.Jug.Start().Add(time.Duration(f.High * float64(time.Hour)))
+	}
+	return time.Time{}
+}
