@@ -22,6 +22,7 @@ func TestShow(t *testing.T) {
 		{measure.ShowMass(42*453.59237/16, us), "2 lb 10 oz"},
 		{measure.ShowMass(31.9*453.59237/16, us), "2 lb"}, // 1 lb 15.9 oz carries
 		{measure.ShowMass(-42*453.59237/16, us), "-2 lb 10 oz"},
+		{measure.ShowMass(33*453.59237/16, us), "2 lb 1 oz"},
 		{measure.ShowMass(100, us), "3.5 oz"},
 		{measure.ShowMass(5, us), "5.00 g"},
 		{measure.ShowVolume(4.5, metric), "4.50 L"},
@@ -48,6 +49,8 @@ func TestShow(t *testing.T) {
 		{measure.ShowCups(0.0003, us), "0.3 mL"},
 		{measure.ShowRange(measure.Range{Value: 11.38, Unit: "% vol", Low: 10.91, High: 11.84}), "about 11.4 % vol, most likely 10.9 to 11.8"},
 		{measure.ShowRange(measure.Range{Value: 1.0322, Unit: "SG 20/20", Low: 1.0301, High: 1.0343}), "about 1.032, most likely 1.030 to 1.034"},
+		{measure.ShowRange(measure.Range{Value: 11.38, Unit: "% vol", Low: 10.61, High: 12.09}), "about 11.4 % vol, most likely 10.6 to 12.1"},
+		{measure.ShowRange(measure.Range{Value: 11.38, Unit: "% vol", Low: 9.61, High: 13.09}), "about 11 % vol, most likely 10 to 13"},
 		{measure.ShowRange(measure.Range{Value: 1253, Unit: "g", Low: 1108, High: 1411}), "about 1300 g, most likely 1100 to 1400"},
 		{measure.ShowRange(measure.Range{Value: 1.0322, Unit: "SG", Low: 1.0321, High: 1.0323}), "about 1.032"},
 		{measure.ShowRange(measure.Exact(12.3456, "g/L")), "12.35 g/L"},
