@@ -1,3 +1,29 @@
-// Package property is the physics and chemistry of the liquid, one published method
-// per function.
+// Package property is the physics and chemistry of the liquid, one published method per
+// function. It is the door for a reader who comes with a question:
+//
+//	question                                       function                                source
+//	How dense is water?                            density.Water                           [tanaka2001]
+//	… alcohol in water?                            density.EthanolWater                    [oiml-r22]
+//	… sucrose in water?                            density.Sucrose                         [icumsa-sps4]
+//	… glucose, fructose, invert sugar, glycerol?   density.Glucose, Fructose, Invert, …    [crc102-wolf]
+//	… a must or a mead?                            density.Must                            ours, from these
+//	How many % vol is that by mass?                density.PercentVol, MassFromPercentVol  [oiml-r22]
+//	Gravity, Brix, Plato, Oechsle, Baumé?          density.SucroseFromGravity and others   [icumsa-sps4]
+//	How many g/L of extract?                       density.Extract                         [icumsa-sps4]
+//	What does a hydrometer show when it is warm?   density.HydrometerReading               [iso1768]
+//	What was the gravity, then?                    density.CorrectHydrometer               [iso1768]
+//	How much CO2 does water hold?                  gas.InWater                             [carroll1991]
+//	… a wine?                                      gas.Dissolved, Pressure, Saturated      [oiv-as314-01]
+//	What pressure does a closed bottle come to?    gas.ClosedBottle.Gauge                  ours, from these
+//	How much sugar may be left in it?              gas.ClosedBottle.HexoseFor              the same
+//	How warm is a mixture?                         heat.Mix                                [textbook]
+//	How long until it is cool?                     heat.Vessel.TimeConstant, CoolingTime   [heat-transfer-assumed]
+//	How much does fermentation warm it?            heat.Power, Vessel.Rise                 [colombie2007]
+//	Will the glass bear it?                        heat.ThermalShock                       [gost53921]
+//	What is the pH?                                acidity.PH                              [aqion] and others
+//	How acid is it, as which acid?                 acidity.Titratable, Convert             [masses]
+//	What acid is in a honey?                       acidity.Honey                           [talanta1998]
+//
+// Keys in brackets are rows of internal/reference/sources.csv, which say how far each
+// source was read. What lies outside a method's range is a *RangeError, never a guess.
 package property

@@ -65,7 +65,7 @@ func charge(pka []float64, shift, ph float64) float64 {
 // Valid:  pH 3 to 4.5, free acidity up to 100 meq/kg and at least what this pH takes.
 // Check:  PH of that acid and those cations in the same water is the pH again (TestHoneyRoundTrip).
 // Errors: *property.RangeError outside the valid range; never NaN.
-// Source: [talanta1998] for the constant; charge balance.
+// Source: [talanta1998] for the constant; [textbook] charge balance.
 func Honey(ph, freeAcidity float64) (acid, cation float64, err error) {
 	const call = "acidity.Honey"
 	if err := property.Within(call, "pH", ph, 3, 4.5, ""); err != nil {

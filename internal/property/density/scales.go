@@ -9,7 +9,7 @@ import (
 // Gravity returns the specific gravity 20/20 of a liquid from its density at 20 °C.
 //
 // Valid:  any density.
-// Source: [tanaka2001] water; the definition of the scale.
+// Source: [definition] of the scale; [tanaka2001] water.
 func Gravity(at20 measure.Density) measure.Gravity {
 	return measure.Gravity(float64(at20) / waterAt20)
 }
@@ -17,7 +17,7 @@ func Gravity(at20 measure.Density) measure.Gravity {
 // FromGravity returns the density at 20 °C of a liquid of specific gravity 20/20.
 //
 // Valid:  any gravity.
-// Source: [tanaka2001] water; the definition of the scale.
+// Source: [definition] of the scale; [tanaka2001] water.
 func FromGravity(sg measure.Gravity) measure.Density {
 	return measure.Density(float64(sg) * waterAt20)
 }
@@ -73,13 +73,13 @@ func Extract(sg measure.Gravity) (measure.GramsPerLitre, error) {
 // Oechsle returns degrees Oechsle, 1000 (SG 20/20 − 1).
 //
 // Valid:  any gravity.
-// Source: the definition of the scale.
+// Source: [definition] of the scale.
 func Oechsle(sg measure.Gravity) float64 { return 1000 * (float64(sg) - 1) }
 
 // FromOechsle returns the specific gravity 20/20 of degrees Oechsle.
 //
 // Valid:  any number of degrees.
-// Source: the definition of the scale.
+// Source: [definition] of the scale.
 func FromOechsle(degrees float64) measure.Gravity { return measure.Gravity(1 + degrees/1000) }
 
 // The modulus of the heavy Baumé scale in US practice. Older use has 144.32 at 15.5 °C.
@@ -115,7 +115,7 @@ const air = 1.2
 //
 // Valid:  any gravity.
 // Check:  within 0.00002 of 25 rows (TestConversions).
-// Source: the definition of the scale; 1.2 kg/m³ for air is a convention.
+// Source: [definition] of the scale; 1.2 kg/m³ for air is a convention.
 func Apparent(sg measure.Gravity) float64 {
 	return (float64(FromGravity(sg)) - air) / (waterAt20 - air)
 }
@@ -123,7 +123,7 @@ func Apparent(sg measure.Gravity) float64 {
 // FromApparent returns the specific gravity 20/20 in vacuum of one weighed in air.
 //
 // Valid:  any gravity.
-// Source: as Apparent.
+// Source: [definition] as Apparent.
 func FromApparent(inAir float64) measure.Gravity {
 	return Gravity(measure.Density(inAir*(waterAt20-air) + air))
 }

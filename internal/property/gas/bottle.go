@@ -43,7 +43,10 @@ func (e *LiquidFullError) Error() string {
 // Partial is what presses in a closed bottle, bar absolute.
 type Partial struct{ CO2, Air, Water measure.Bar }
 
-// Gauge is the pressure above the atmosphere, which a gauge shows.
+// Gauge returns the pressure above the atmosphere, which a gauge shows.
+//
+// Valid:  any pressures.
+// Source: [oiv-ag4-62].
 func (p Partial) Gauge() measure.Bar { return p.CO2 + p.Air + p.Water - Atmosphere }
 
 // FullAt returns the temperature at which expansion has used up the headspace.
@@ -87,7 +90,7 @@ func (b ClosedBottle) Partial(t measure.Celsius) (Partial, error) {
 //
 // Valid:  as Partial.
 // Errors: as Partial.
-// Source: as Partial, [oiv-ag4-62] for the meaning of gauge.
+// Source: as Partial; [oiv-ag4-62] for the meaning of gauge.
 func (b ClosedBottle) Gauge(t measure.Celsius) (measure.Bar, error) {
 	p, err := b.Partial(t)
 	if err != nil {
@@ -102,7 +105,7 @@ func (b ClosedBottle) Gauge(t measure.Celsius) (measure.Bar, error) {
 // Valid:  as Partial.
 // Check:  0.38 bar for a jug of must, as computed elsewhere (TestSealedJug).
 // Errors: as Partial.
-// Source: as Partial.
+// Source: as Partial, from [oiv-as314-01].
 func (b ClosedBottle) PerGram(t measure.Celsius) (measure.Bar, error) {
 	perBar, _, err := b.holds(t)
 	if err != nil {
@@ -117,7 +120,7 @@ func (b ClosedBottle) PerGram(t measure.Celsius) (measure.Bar, error) {
 // Valid:  gauge 0 to 20 bar; yield above 0; else as Partial.
 // Check:  within 0.02 g/L of 36 computed values (TestResidualSugarForPressure).
 // Errors: as Partial.
-// Source: as Partial.
+// Source: as Partial, from [oiv-as314-01].
 func (b ClosedBottle) HexoseFor(gauge measure.Bar, t measure.Celsius) (measure.GramsPerLitre, error) {
 	const call = "gas.ClosedBottle.HexoseFor"
 	if err := property.Within(call, "pressure", float64(gauge), 0, 20, "bar"); err != nil {

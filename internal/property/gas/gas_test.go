@@ -303,7 +303,7 @@ func TestResidualSugarForPressure(t *testing.T) {
 }
 
 // What the trade says of sugar for sparkling wine: 24 g/L of sucrose gives 5 to 6
-// atmospheres after disgorging, about 6 bar at cellar temperature [printed].
+// atmospheres after disgorging, about 6 bar at cellar temperature (printed).
 func TestSugarForSparklingWine(t *testing.T) {
 	b := chain(24*2*180.156/342.297, UsualYield, Steep)
 	got, err := b.Gauge(12)

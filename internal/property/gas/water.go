@@ -30,7 +30,7 @@ func Volumes(c measure.GramsPerLitre) float64 { return float64(c) / perVolume }
 // FromVolumes returns g/L of CO2 from litres, at 0 °C and 1 atm, in a litre.
 //
 // Valid:  any number of volumes.
-// Source: as Volumes.
+// Source: [srd106] as Volumes; [masses].
 func FromVolumes(v float64) measure.GramsPerLitre { return measure.GramsPerLitre(v * perVolume) }
 
 const perVolume = molar / 22.2605 // g/L

@@ -81,7 +81,7 @@ func (v Vessel) TimeConstant(contents measure.Litres) (measure.Range, error) {
 // Valid:  0 to 100 °C; target between start and around, and not at around.
 // Check:  half the distance takes ln 2 of the time constant (TestCoolingTime).
 // Errors: *property.RangeError outside the valid range; never NaN.
-// Source: Newton's law of cooling.
+// Source: [textbook] Newton's law of cooling.
 func CoolingTime(constant measure.Range, start, target, around measure.Celsius) (measure.Range, error) {
 	const call = "heat.CoolingTime"
 	for _, t := range []measure.Celsius{start, target, around} {
@@ -105,7 +105,7 @@ func CoolingTime(constant measure.Range, start, target, around measure.Celsius) 
 // Valid:  0 to 100 °C, hours 0 or more.
 // Check:  CoolingTime leads back (TestCoolingTime).
 // Errors: *property.RangeError outside the valid range; never NaN.
-// Source: Newton's law of cooling.
+// Source: [textbook] Newton's law of cooling.
 func After(constant measure.Range, start, around measure.Celsius, hours measure.Hours) (measure.Range, error) {
 	const call = "heat.After"
 	for _, t := range []measure.Celsius{start, around} {

@@ -55,7 +55,7 @@ var ErrNothing = errors.New("heat.Mix: nothing with a mass to mix")
 // Valid:  masses 0 or more, 0 to 100 °C, specific heats 0 to 5 kJ/(kg K).
 // Check:  equal parts give the mean; order does not matter (TestMix).
 // Errors: ErrNothing; *property.RangeError outside the valid range; never NaN.
-// Source: conservation of energy.
+// Source: [textbook] conservation of energy.
 func Mix(parts []Part) (measure.Celsius, error) {
 	const call = "heat.Mix"
 	capacity, heat := 0.0, 0.0
