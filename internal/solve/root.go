@@ -13,7 +13,7 @@ var ErrNoRoot = errors.New("solve: no change of sign between the ends")
 // Shapes: f is continuous from low to high; f(low) and f(high) differ in sign, or one is zero.
 // Valid:  tolerance above 0: x is within tolerance (plus a few units in the last
 // place of x) of a crossing.
-// Errors: ErrNoRoot when the ends have the same sign or f is not a number there.
+// Errors: ErrNoRoot when the ends have the same sign, or f is not a number at some x tried.
 // Repeats: the same arguments give the same bits.
 // Source: [brent1973] chapter 4; from memory, checked against problems of known answer.
 func Root(f func(float64) float64, low, high, tolerance float64) (float64, error) {

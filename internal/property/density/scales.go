@@ -35,7 +35,7 @@ func SucroseFromGravity(sg measure.Gravity) (measure.MassFraction, error) {
 	if err := property.Within("density.SucroseFromGravity", "gravity", float64(sg), 1, heaviest, "SG"); err != nil {
 		return 0, err
 	}
-	rho := float64(FromGravity(sg))
+	rho := min(float64(FromGravity(sg)), sucrose(sucroseLimit/100., 20)) // rounding may pass the end
 	// The error asked for shrinks with what is found, so that weak musts are as exact as strong.
 	tolerance := 1e-13 * (rho - waterAt20) / spsRise[0][0]
 	w, err := solve.Root(func(w float64) float64 { return sucrose(w, 20) - rho }, 0, sucroseLimit/100., tolerance)

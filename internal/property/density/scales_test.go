@@ -191,6 +191,18 @@ func TestStrengthRoundTrip(t *testing.T) {
 	}
 }
 
+// Of the printed factors one belongs here, rounded to 0.0001: grams of ethanol in a litre
+// for each % vol. The others are stoichiometry and yields.
+func TestEthanolAt20(t *testing.T) {
+	rows := table(t, "potential_alcohol_factors.csv", 12)
+	if got, want := EthanolAt20/100, rows[3].number("value"); math.Abs(got-want) > 0.00005 {
+		t.Errorf("EthanolAt20/100 = %.5f g/L, want %.4f", got, want)
+	}
+	if math.Abs(pureAt20-EthanolAt20) > 0.0005 { // the constant as printed, and the formula's own
+		t.Errorf("EthanolWater(1, 20 °C) = %.5f kg/m³, want %.3f", pureAt20, EthanolAt20)
+	}
+}
+
 func ExampleSucroseFromGravity() {
 	w, err := SucroseFromGravity(1.083)
 	fmt.Printf("%.1f °Brix, %v\n", 100*w, err)

@@ -23,6 +23,17 @@ func TestVolumes(t *testing.T) {
 	}
 }
 
+// Computed from molar masses, to 0.0001; the careful yield must not lie below it.
+func TestYields(t *testing.T) {
+	rows := table(t, "co2_yield.csv", 13)
+	if want := rows[0].number("value"); math.Abs(HexoseYield-want) > 0.00005 || CarefulYield < want {
+		t.Errorf("HexoseYield %g, CarefulYield %g, want %g and no less", HexoseYield, CarefulYield, want)
+	}
+	if got, want := float64(FromVolumes(1)), rows[12].number("value"); math.Abs(got-want) > 0.001 {
+		t.Errorf("FromVolumes(1) = %.4f g/L, want %g ± 0.001", got, want)
+	}
+}
+
 // Molar volumes of the real gas, by the same second virial coefficient that InWater uses.
 // The first row is another's figure, met within 0.02 %; the rest are rounded.
 func TestMolarVolumes(t *testing.T) {
