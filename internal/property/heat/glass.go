@@ -8,9 +8,8 @@ import (
 
 // What glass bears, K between it and what touches it.
 const (
-	SafeStep    = 20 // policy: a little over half of the lowest published test value
-	LowestTest  = 35 // new bottles of some groups must bear this once [gost53921]
-	HighestTest = 40 // and others this
+	SafeStep   = 20 // policy: a little over half of the lowest published test value
+	LowestTest = 35 // new bottles of some groups must bear this once [gost53921]
 )
 
 // Shock says how near a step in temperature comes to breaking glass.

@@ -6,8 +6,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
-
-	"skep/internal/measure"
 )
 
 // row is one line of a table by the names of its columns.
@@ -59,28 +57,4 @@ func (r row) number(column string) float64 {
 		r.t.Fatalf("column %q: %v", column, err)
 	}
 	return x
-}
-
-func (r row) celsius(column string) measure.Celsius {
-	r.t.Helper()
-	return measure.Celsius(r.number(column))
-}
-
-// worst keeps the largest deviation and says which row it was.
-type worst struct {
-	off   float64
-	where string
-	count int
-}
-
-func (w *worst) note(off float64, where string) {
-	w.count++
-	if off = max(off, -off); off >= w.off {
-		w.off, w.where = off, where
-	}
-}
-
-func (w *worst) log(t *testing.T, unit string) {
-	t.Helper()
-	t.Logf("worst of %d: %.6f %s at %s", w.count, w.off, unit, w.where)
 }
