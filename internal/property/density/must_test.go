@@ -115,8 +115,10 @@ func TestMustIsMonotonic(t *testing.T) {
 		draw := func(most float64, name string) measure.MassFraction {
 			return measure.MassFraction(rapid.Float64Range(0, most).Draw(t, name))
 		}
-		s := Solution{Ethanol: draw(0.18, "ethanol"), Glycerol: draw(0.02, "glycerol"), Glucose: draw(0.15, "glucose"),
-			Fructose: draw(0.15, "fructose"), Sucrose: draw(0.1, "sucrose"), Other: draw(0.03, "other")}
+		s := Solution{
+			Ethanol: draw(0.18, "ethanol"), Glycerol: draw(0.02, "glycerol"), Glucose: draw(0.15, "glucose"),
+			Fructose: draw(0.15, "fructose"), Sucrose: draw(0.1, "sucrose"), Other: draw(0.03, "other"),
+		}
 		at := measure.Celsius(rapid.Float64Range(5, 39).Draw(t, "t"))
 		rho := func(s Solution, at measure.Celsius) float64 {
 			got, err := Must(s, at)

@@ -249,8 +249,10 @@ func TestBoundsEncloseTheLaws(t *testing.T) {
 
 // chain is the bottle of the computed tables.
 func chain(hexose float64, yield float64, law Law) ClosedBottle {
-	return ClosedBottle{Volume: 0.750, Headspace: 0.020, Liquid: Liquid{Ethanol: 12}, CO2: 0.8,
-		Hexose: measure.GramsPerLitre(hexose), Yield: yield, Law: law}
+	return ClosedBottle{
+		Volume: 0.750, Headspace: 0.020, Liquid: Liquid{Ethanol: 12}, CO2: 0.8,
+		Hexose: measure.GramsPerLitre(hexose), Yield: yield, Law: law,
+	}
 }
 
 // Rounded to 0.01 bar gauge, 0.001 bar of CO2 and air, 0.0001 bar of water.
@@ -358,9 +360,11 @@ func TestSealedJug(t *testing.T) {
 func TestPressureOnlyRises(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
-		b := ClosedBottle{Volume: 0.75, Headspace: measure.Litres(draw(0.01, 0.05, "headspace")),
+		b := ClosedBottle{
+			Volume: 0.75, Headspace: measure.Litres(draw(0.01, 0.05, "headspace")),
 			Liquid: Liquid{measure.PercentVol(draw(0, 19, "A")), measure.GramsPerLitre(draw(0, 200, "S"))},
-			CO2:    measure.GramsPerLitre(draw(0, 3, "CO2")), Hexose: measure.GramsPerLitre(draw(0, 40, "X")), Yield: CarefulYield}
+			CO2:    measure.GramsPerLitre(draw(0, 3, "CO2")), Hexose: measure.GramsPerLitre(draw(0, 40, "X")), Yield: CarefulYield,
+		}
 		at := measure.Celsius(draw(0, 34, "t"))
 		gauge := func(b ClosedBottle, at measure.Celsius) float64 {
 			p, err := b.Gauge(at)

@@ -94,8 +94,10 @@ func CoolingTime(constant measure.Range, start, target, around measure.Celsius) 
 	}
 	ratio := float64((start - around) / (target - around))
 	if !(ratio > 1) || math.IsInf(ratio, 0) {
-		return measure.Range{}, &property.RangeError{Call: call, What: "target", Value: float64(target),
-			Low: float64(min(start, around)), High: float64(max(start, around)), Unit: "°C, and not at the end"}
+		return measure.Range{}, &property.RangeError{
+			Call: call, What: "target", Value: float64(target),
+			Low: float64(min(start, around)), High: float64(max(start, around)), Unit: "°C, and not at the end",
+		}
 	}
 	return scaled(constant, math.Log(ratio)), nil
 }

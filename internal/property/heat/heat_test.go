@@ -69,8 +69,10 @@ func TestMix(t *testing.T) {
 func TestMixLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		parts := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Part {
-			return Part{measure.Grams(rapid.Float64Range(1, 5000).Draw(t, "g")), measure.Celsius(rapid.Float64Range(0, 100).Draw(t, "t")),
-				rapid.Float64Range(0.5, 4.5).Draw(t, "c")}
+			return Part{
+				measure.Grams(rapid.Float64Range(1, 5000).Draw(t, "g")), measure.Celsius(rapid.Float64Range(0, 100).Draw(t, "t")),
+				rapid.Float64Range(0.5, 4.5).Draw(t, "c"),
+			}
 		}), 1, 6).Draw(t, "parts")
 		got, err := Mix(parts)
 		if err != nil {
@@ -91,8 +93,10 @@ func TestMixLaws(t *testing.T) {
 // Each row of the table is one of the vessels: the same area and U, and a time constant
 // and half time rounded to 0.01 h.
 func TestTimeConstants(t *testing.T) {
-	names := []string{"glass jug in still air", "glass jug in cold water", "demijohn in still air",
-		"metal pot, lid on, in still air", "metal pot, lid off, in still air", "metal pot in cold water"}
+	names := []string{
+		"glass jug in still air", "glass jug in cold water", "demijohn in still air",
+		"metal pot, lid on, in still air", "metal pot, lid off, in still air", "metal pot in cold water",
+	}
 	for i, row := range table(t, "cooling_time_constants.csv", 6) {
 		v, err := VesselNamed(names[i])
 		if err != nil {
@@ -173,8 +177,14 @@ func TestThermalShock(t *testing.T) {
 		glass, liquid measure.Celsius
 		want          Shock
 	}{
-		{20, 40, ShockSafe}, {20, 40.1, ShockDoubtful}, {20, 55, ShockDoubtful}, {20, 55.1, ShockBreaks},
-		{20, 95, ShockBreaks}, {60, 15, ShockBreaks}, {20, 2, ShockSafe}, {20, measure.Celsius(math.NaN()), ShockBreaks},
+		{20, 40, ShockSafe},
+		{20, 40.1, ShockDoubtful},
+		{20, 55, ShockDoubtful},
+		{20, 55.1, ShockBreaks},
+		{20, 95, ShockBreaks},
+		{60, 15, ShockBreaks},
+		{20, 2, ShockSafe},
+		{20, measure.Celsius(math.NaN()), ShockBreaks},
 	} {
 		if got := ThermalShock(tt.glass, tt.liquid); got != tt.want {
 			t.Errorf("ThermalShock(%g, %g °C) = %q, want %q", tt.glass, tt.liquid, got, tt.want)
