@@ -42,6 +42,7 @@ const (
 func MayBottle(q Question) Verdict {
 	v := Verdict{Answer: NotYet, Limit: q.Bottle.Limit, Warmest: q.warmest(), Chance: 1, When: later(q.Now, q.Proof.When)}
 	v.Pressure, v.PressureAt20 = measure.RangeOf(nil, "bar"), measure.RangeOf(nil, "bar")
+	v.Cautions = q.cautions()
 	if len(q.Members) < fewestMembers {
 		return v.because("nothing tells what is in this jug", "what went in, by weight or with the litres, and a hydrometer reading")
 	}
@@ -55,9 +56,8 @@ func MayBottle(q Question) Verdict {
 	case errors.As(err, &full):
 		return v.because(fmt.Sprintf("the wine swells and would fill the bottle to the closure at %s", degrees(full.Full)), "more air above the wine: 20 mL in a bottle of 750 mL")
 	case err != nil:
-		return v.because(fmt.Sprintf("the pressure cannot be computed: %v", err), q.orMissing("time, until less sugar is left"))
+		return v.because(fmt.Sprintf("the pressure cannot be computed: %v", err), q.orMissing("storage at 40 °C or less, and less sugar"))
 	}
-	v.Cautions = q.cautions(held)
 	switch {
 	case q.Style == batch.Sparkling:
 		return q.sparkling(v, fill)
@@ -77,7 +77,7 @@ func (q Question) still(v Verdict, f fill) Verdict {
 		}
 		return v.because(f.arithmetic(v), q.orMissing(way))
 	case v.Chance > MostChance:
-		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
 	case q.Style == batch.StillStabilised:
@@ -89,7 +89,7 @@ func (q Question) still(v Verdict, f fill) Verdict {
 func (q Question) stabilised(v Verdict, f fill) Verdict {
 	switch {
 	case v.Chance > MostChance:
-		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Still:
 		return v.because(q.unproven(v), q.Proof.missing())
 	}
@@ -103,7 +103,7 @@ func (q Question) sparkling(v Verdict, f fill) Verdict {
 			fmt.Sprintf("a wine meant to sparkle needs a bottle that bears %.0f bar, and this one bears %s", float64(SparklingLimit), bears(q.Bottle.Limit)),
 			"sparkling-wine bottles or bottles made for carbonated drinks, whole and clean")
 	case v.Chance > MostChance:
-		return v.because(f.arithmetic(v), q.orMissing(f.way(v)))
+		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
 	}
@@ -118,8 +118,8 @@ func (v Verdict) because(reason, settles string) Verdict {
 func (v Verdict) ready(a Answer, q Question) Verdict {
 	v.Answer, v.Settles = a, ""
 	v.When = q.Now
-	v.Reason = fmt.Sprintf("it stands still (%s), and the closed bottle comes to %.1f bar at %s at most likely, %.1f at the upper end; it bears %s",
-		q.Proof.By, v.Pressure.Value, degrees(v.Warmest), v.Pressure.High, bears(v.Limit))
+	v.Reason = fmt.Sprintf("it stands still (%s), and at %s the closed bottle comes to %.1f bar, most likely no more than %.1f; it bears %s",
+		q.Proof.By, degrees(v.Warmest), v.Pressure.Value, v.Pressure.High, bears(v.Limit))
 	return v
 }
 
@@ -273,31 +273,41 @@ func passing(pressures []float64, limit measure.Bar) float64 {
 // arithmetic is the reason in figures: what the sugar would make, and what the bottle bears.
 func (f fill) arithmetic(v Verdict) string {
 	end := fmt.Sprintf("%.1f bar at %s; this bottle bears %s", v.Pressure.High, degrees(v.Warmest), bears(v.Limit))
-	most := f.sugar.High
-	if most < 0.05 {
-		return "the gas still dissolved in it would come to " + end
+	if f.gasAlone(v) {
+		return "with the gas still dissolved in it the closed bottle would come to " + end
 	}
-	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * most))
-	return fmt.Sprintf("%s of sugar may still ferment: that would be %.1f volumes of gas, and with what is dissolved %s", sugar(most), volumes, end)
+	if v.Chance <= MostChance {
+		end += ", but it would not stay still"
+	}
+	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * f.sugar.High))
+	return fmt.Sprintf("%s of sugar may still ferment: that would be %.2g volumes of gas, and with what is dissolved %s", sugar(f.sugar.High), volumes, end)
+}
+
+// gasAlone says that what is dissolved passes the limit before any sugar ferments, and
+// that there is little sugar to speak of.
+func (f fill) gasAlone(v Verdict) bool {
+	flat, err := gauges(f.flat, v.Warmest)
+	return err == nil && passing(flat, v.Limit) > MostChance && f.sugar.High <= LittleSugar
 }
 
 // way is what would bring the pressure under the limit.
-func (f fill) way(v Verdict) string {
-	flat, err := gauges(f.flat, v.Warmest)
+func (f fill) way(v Verdict, q Question) string {
 	switch {
 	case v.Limit <= 0:
 		return "bottles that bear pressure; jugs, jars and swing-tops of unknown make stay vented"
-	case err == nil && passing(flat, v.Limit) > MostChance:
+	case f.gasAlone(v):
 		return `get the gas out: stir gently once a day for three days or rack it, note "degassed", ask again`
-	case f.sugar.High > 0 && f.sugar.High <= LittleSugar:
+	case q.PrimingGL > 0:
+		return "less priming sugar, or bottles that bear more"
+	case f.sugar.High <= LittleSugar:
 		return fmt.Sprintf("bottles that bear more than %.1f bar, a cooler place, or sulphite and sorbate, both", v.Pressure.High)
 	}
 	return "time, until less sugar is left, or sulphite and sorbate, both"
 }
 
-func (q Question) cautions(held bool) []string {
+func (q Question) cautions() []string {
 	keys := []CautionKey{Bursting}
-	if held || q.Stabilised.SulphiteMGL > 0 {
+	if q.Stabilised.SulphiteMGL > 0 {
 		keys = append(keys, Sulphites)
 	}
 	var all []string
@@ -311,4 +321,19 @@ func (q Question) cautions(held bool) []string {
 		all = append(all, fmt.Sprintf("This holds only while the bottles stay below %s.", degrees(q.warmest())))
 	}
 	return all
+}
+
+// Filled looks at bottles that are closed already: q as they were filled, with the members
+// of today. It returns the warning that they want, if the chance that they pass what they
+// bear is above MostChance, or cannot be told.
+func Filled(q Question) (Want, bool) {
+	v := MayBottle(q)
+	if v.Chance <= MostChance {
+		return Want{}, false
+	}
+	return Want{
+		At: q.Now, Urgency: Danger, Kind: WantRelease,
+		What: "Put the bottles in the cold, boxed, away from people; with gloves and eye protection let the gas out of each, or empty them back into a jug with an airlock",
+		Why:  v.Reason,
+	}, true
 }

@@ -1,0 +1,120 @@
+package advice_test
+
+import (
+	"strings"
+	"testing"
+
+	"skep/internal/advice"
+	"skep/internal/batch"
+	"skep/internal/estimate"
+	"skep/internal/measure"
+)
+
+var (
+	working = truth{left: 120, spread: 30, solids: 5, strength: 5, gravity: 1.050, rate: 8, phases: estimate.Phases{Working: 0.9, Slowing: 0.1}, finish: 40}
+	waking  = truth{left: 200, spread: 5, solids: 5, gravity: 1.085, phases: estimate.Phases{Starting: 0.8, Working: 0.2}, finish: 40}
+	stopped = truth{left: 40, spread: 10, solids: 5, strength: 9, gravity: 1.018, phases: estimate.Phases{Stopped: 1}, finish: 20}
+	sweet   = truth{left: 40, spread: 10, solids: 5, strength: 15, gravity: 1.010, phases: estimate.Phases{Stopped: 1}, finish: 20}
+	slowing = truth{left: 20, spread: 8, solids: 5, strength: 10, gravity: 1.006, rate: 1, phases: estimate.Phases{Slowing: 0.9, Dry: 0.1}, finish: 60}
+)
+
+// One row a situation, the dangerous ones first: those in which a maker is tempted to
+// think that it is over.
+func TestStand(t *testing.T) {
+	for _, tt := range []struct {
+		name   string
+		jug    truth
+		today  float64
+		record []happening
+		phase  advice.Phase
+		says   string // in the sentence
+		next   string // in the first thing wanted next; "" means nothing
+	}{
+		{"quiet bubbles alone never finish", dry, 45, []happening{bubbles(38, 0), bubbles(45, 0)}, advice.Quiet, "quiet proves nothing", "Take a hydrometer reading"},
+		{"equal readings four days apart are too few", dry, 45, []happening{gravity(41, 0.996, 20), gravity(45, 0.996, 20)}, advice.Quiet, "not proven", "a second hydrometer reading, 7 days or more after that of 15 June"},
+		{"cold looks like the end", stopped, 45, []happening{gravity(30, 1.018, 12), gravity(45, 1.018, 12)}, advice.CannotTell, "at 12 °C this looks like the end and may be a rest", "Bring it to 15 °C"},
+		{"cold looks like the end, dry too", dry, 45, []happening{gravity(30, 0.996, 12), gravity(45, 0.996, 12)}, advice.CannotTell, "may be a rest", "Bring it to 15 °C"},
+		{"silence in the cold", dry, 45, []happening{{44, batch.Looked{Bubbles: quantity(measure.BubbleRate, 0, 1), Room: quantity(measure.Temperature, 11, 1)}}}, advice.Quiet, "cold looks like the end", "Take a hydrometer reading"},
+		{"equal, and sugar is left", stopped, 45, []happening{gravity(30, 1.018, 20), gravity(45, 1.018, 20)}, advice.Stalled, "stalled", ""},
+		{"still falling slowly", slowing, 45, []happening{gravity(35, 1.012, 20), gravity(45, 1.006, 20)}, advice.Slowing, "slowing", "Weigh it"},
+		{"equal, while the estimate holds it to be moving", slowing, 45, []happening{gravity(35, 1.006, 20), gravity(45, 1.006, 20)}, advice.Stalled, "stalled", ""},
+		{"two hydrometers do not agree by being equal", dry, 45, []happening{gravity(35, 0.996, 20), {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001), Calibrated: 15, Sample: quantity(measure.Temperature, 20, 1)}}}, advice.Quiet, "not proven", "a second"},
+		{"read roughly, equal means nothing", dry, 45, []happening{{35, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}}, advice.Quiet, "not proven", "a second"},
+		{"honey went in between", dry, 45, []happening{gravity(30, 0.996, 20), {35, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 200}}}}, gravity(45, 0.996, 20)}, advice.Quiet, "not proven", "a second"},
+		{"no thermometer", dry, 45, []happening{{30, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}}, advice.Quiet, "nobody told how warm", "Read the thermometer"},
+		{"flat weights without a reading", dry, 45, []happening{weight(30, 5800, 1), weight(45, 5800, 1)}, advice.Quiet, "not proven", "a hydrometer reading"},
+		{"flat weights, a scale too rough", dry, 45, []happening{weight(30, 5800, 20), gravity(40, 0.996, 20), weight(45, 5800, 20)}, advice.Quiet, "not proven", "a second"},
+		{"finished by two readings", dry, 45, []happening{gravity(35, 0.996, 20), gravity(45, 0.997, 20)}, advice.Finished, "next to no sugar", ""},
+		{"finished by weights and a reading", dry, 45, []happening{weight(30, 5800, 1), gravity(40, 0.996, 20), weight(45, 5799, 1)}, advice.Finished, "next to no sugar", ""},
+		{"sweet at its limit", sweet, 45, []happening{gravity(30, 1.010, 20), gravity(45, 1.010, 20)}, advice.Finished, "stabilise it before any bottle", ""},
+		{"silence on day 2", waking, 2, []happening{bubbles(2, 0)}, advice.Waiting, "nothing is wrong", "Look again"},
+		{"silence on day 10", working, 10, []happening{bubbles(10, 0)}, advice.CannotTell, "bubbles cannot tell which", "Press the lid"},
+		{"silence on day 10, but falling", working, 10, []happening{gravity(7, 1.070, 20), bubbles(10, 0), gravity(10, 1.050, 20)}, advice.Working, "the lid leaks", "Weigh it"},
+		{"silence on day 40", dry, 40, []happening{bubbles(40, 0)}, advice.Quiet, "quiet proves nothing", "Take a hydrometer reading"},
+		{"bubbles on a warm day", dry, 40, []happening{bubbles(40, 2)}, advice.Quiet, "not proven", "Take a hydrometer reading"},
+		{"working", working, 10, []happening{bubbles(10, 20)}, advice.Working, "over by about 10 June", "Weigh it"},
+		{"nothing after five days", waking, 5, nil, advice.Waiting, "should have begun", "Weigh it"},
+	} {
+		s := advice.Stand(tt.jug.evidence(record(t, tt.record...), tt.today))
+		next := ""
+		if len(s.Next) > 0 {
+			next = s.Next[0].What
+		}
+		if s.Phase != tt.phase || !strings.Contains(s.Sentence, tt.says) || !strings.Contains(next, tt.next) || (tt.next == "") != (next == "") {
+			t.Errorf("%s: Stand = %s: %q, because %q, next %q; want %s: %q, next %q", tt.name, s.Phase, s.Sentence, s.Because, next, tt.phase, tt.says, tt.next)
+		}
+		if s.Proof.Finished != (s.Phase == advice.Finished) {
+			t.Errorf("%s: phase %s with proof %+v", tt.name, s.Phase, s.Proof)
+		}
+		if len(s.Because) == 0 || len(s.Because) > 2 {
+			t.Errorf("%s: rests on %q, want one fact or two", tt.name, s.Because)
+		}
+	}
+}
+
+func TestStandOnContradictedEvidence(t *testing.T) {
+	e := dry.evidence(record(t, gravity(35, 0.996, 20), gravity(45, 0.996, 20)), 45)
+	e.Outlook.Contradicted = "the readings cannot all be of one jug"
+	e.Outlook.Misfits = []estimate.Misfit{{ID: "e2", Z: 3, Words: "a little off"}, {ID: "e3", Z: -9, Words: "0.996 on 15 June is far below"}}
+	s := advice.Stand(e)
+	if s.Phase != advice.CannotTell || s.Proof.Finished || s.Because[1] != "0.996 on 15 June is far below" {
+		t.Errorf("Stand = %s, %q, finished %t; want cannot tell, with the worst misfit", s.Phase, s.Because, s.Proof.Finished)
+	}
+}
+
+func TestStandOnMisfitThatCameLast(t *testing.T) {
+	e := dry.evidence(record(t, gravity(30, 0.996, 20), gravity(40, 0.996, 20), gravity(45, 1.010, 20)), 45)
+	e.Outlook.Misfits = []estimate.Misfit{{ID: "e4", Z: 9, Words: "1.010 does not fit"}}
+	if s := advice.Stand(e); s.Phase != advice.CannotTell || s.Because[0] != "1.010 does not fit" {
+		t.Errorf("Stand = %s, %q; want cannot tell", s.Phase, s.Because)
+	}
+	// A misfit in the middle is passed over.
+	e = dry.evidence(record(t, gravity(30, 0.996, 20), gravity(40, 1.010, 20), gravity(45, 0.996, 20)), 45)
+	if s := advice.Stand(e); s.Proof.Still {
+		t.Errorf("a reading of 1.010 between two of 0.996 went unnoticed: %+v", s.Proof)
+	}
+	e.Outlook.Misfits = []estimate.Misfit{{ID: "e3", Z: 9}}
+	if s := advice.Stand(e); s.Phase != advice.Finished {
+		t.Errorf("Stand = %s with a misfit in the middle, want finished", s.Phase)
+	}
+}
+
+func TestStandWithoutEstimate(t *testing.T) {
+	for _, tt := range []struct {
+		today float64
+		want  advice.Phase
+	}{{1, advice.Waiting}, {20, advice.CannotTell}} {
+		e := advice.Evidence{Now: on(tt.today), Jug: record(t, gravity(0.5, 1.080, 20))}
+		if s := advice.Stand(e); s.Phase != tt.want {
+			t.Errorf("day %g without an estimate: %s, %q; want %s", tt.today, s.Phase, s.Sentence, tt.want)
+		}
+	}
+	made := batch.Event{ID: "a", Jug: "b", Seq: 1, At: pitched, Happened: batch.Made{Name: "c"}}
+	state, err := batch.Fold([]batch.Event{made})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := advice.Stand(advice.Evidence{Now: on(1), Jug: state}); s.Phase != advice.Waiting || len(s.Next) != 1 {
+		t.Errorf("before pitching: %s, %v", s.Phase, s.Next)
+	}
+}
