@@ -113,17 +113,17 @@ func fallen(first, second, left float64) float64 {
 	if first+second <= left {
 		return 1
 	}
-	// In u = x^0.45 the sum is convex and rising, so Newton's way down from above is
-	// safe. It starts where x^(1/2) in place of x^0.45 would have it, or at 1.
+	// In u = x^0.45 the sum is convex and rising: Newton's first step lands at or above the
+	// answer, and the rest come down to it. It starts where √x in place of x^0.45 would be.
 	u := 1.0
 	if b := second / 2; b > 0 {
-		u = min(1, 1.01*left/(b+math.Sqrt(b*b+first*left))+1e-3)
+		u = min(1, left/(b+math.Sqrt(b*b+first*left)))
 	}
 	for range 60 {
 		high := first * math.Pow(u, 1/fructosePower)
 		step := (high + second*u - left) / (high/(fructosePower*u) + second)
 		u -= step
-		if math.Abs(step) <= 1e-13*u {
+		if math.Abs(step) <= 1e-7*u { // the next one would be a hundred millionth of it or less
 			break
 		}
 	}

@@ -1,0 +1,166 @@
+package estimate
+
+import (
+	"math"
+
+	"skep/internal/kinetics"
+	"skep/internal/measure"
+	"skep/internal/must"
+)
+
+// path is one jug followed in time.
+type path struct {
+	jug    jug
+	spans  []stretch
+	levels []kinetics.Levels // at the times asked for
+}
+
+// stretch is a jug without changes.
+type stretch struct {
+	must     must.Must       // at its start, gas held included
+	litres   float64         // at its start
+	closed   float64         // g of slow sugar that stays
+	start    kinetics.Levels // at its start
+	held     float64         // CO2 in the must at its start, g/L
+	goneYet  float64         // CO2 gone off before it, g
+	madeYet  float64         // CO2 made before it, g/L
+	fastest  float64         // the highest use of sugar seen so far, g/L in an hour
+	fastTime measure.Hours   // and when
+}
+
+// clock is a list of times in order, each in one of the spans.
+type clock struct {
+	times []measure.Hours
+	span  []int
+}
+
+// of returns the times of one span, and where they begin.
+func (c *clock) of(span int) (first int, times []measure.Hours) {
+	for first < len(c.span) && c.span[first] < span {
+		first++
+	}
+	last := first
+	for last < len(c.span) && c.span[last] == span {
+		last++
+	}
+	return first, c.times[first:last]
+}
+
+// follow runs one jug through the times of the clock, no further than the last of them.
+func (w *world) follow(f *kinetics.Fermentation, z *drawn, c *clock) (*path, error) {
+	j := w.jug(z)
+	p := &path{jug: j, spans: make([]stretch, 0, len(w.segments)), levels: make([]kinetics.Levels, len(c.times))}
+	s := stretch{must: j.must, closed: j.closed * j.must[must.SlowSugar]}
+	active, cells := j.active, j.active+j.must[must.Yeast]
+	for i, span := range w.segments {
+		first, times := c.of(i)
+		if first == len(c.times) {
+			break
+		}
+		litres, err := s.must.Volume(20)
+		if err != nil {
+			return nil, err
+		}
+		s.litres = float64(litres)
+		s.held = s.must[must.CarbonDioxide] / s.litres
+		s.start = kinetics.Levels{
+			Cells: cells / s.litres, Active: active / s.litres,
+			Nitrogen: s.must[must.Nitrogen] / s.litres, Ethanol: s.must[must.Ethanol] / s.litres,
+			Sugar: (s.must.Hexose(0) + must.HexosePerSucrose*max(0, s.must[must.SlowSugar]-s.closed)) / s.litres,
+		}
+		if i == 0 {
+			err = f.Begin(j.p, j.course, s.start)
+		} else {
+			err = f.Change(s.start)
+		}
+		if err != nil {
+			return nil, err
+		}
+		until := span.until
+		if first+len(times) == len(c.times) {
+			until = times[len(times)-1]
+		}
+		if err := f.Follow(until, times, func(k int, l kinetics.Levels) {
+			p.levels[first+k] = l
+			if l.Use > s.fastest {
+				s.fastest, s.fastTime = l.Use, times[k]
+			}
+		}); err != nil {
+			return nil, err
+		}
+		p.spans = append(p.spans, s)
+		if first+len(times) == len(c.times) {
+			break
+		}
+		if s, active, cells, err = w.change(p, s, f.Levels(), i); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
+}
+
+// change does what was done to the jug at the end of a span: part drawn, a must added.
+func (w *world) change(p *path, s stretch, end kinetics.Levels, span int) (next stretch, active, cells float64, err error) {
+	m, err := p.moment(span, end)
+	if err != nil {
+		return s, 0, 0, err
+	}
+	next = stretch{
+		goneYet: m.gone, madeYet: m.made, fastest: s.fastest, fastTime: s.fastTime,
+		must: m.must, closed: s.closed,
+	}
+	active, cells = end.Active*s.litres, end.Cells*s.litres
+	for _, c := range w.Changes {
+		if c.At != w.segments[span].until {
+			continue
+		}
+		_, left, err := next.must.Draw(c.DrawnShare)
+		if err != nil {
+			return s, 0, 0, err
+		}
+		next.must = left.Plus(c.Added)
+		stay := 1 - c.DrawnShare
+		next.closed = next.closed*stay + p.jug.closed*c.Added[must.SlowSugar]
+		fresh := pitchAtWork * c.Added[must.Yeast]
+		active, cells = active*stay+fresh, cells*stay+fresh
+	}
+	return next, active, cells, nil
+}
+
+// moment is what a jug holds and gives off at one time.
+type moment struct {
+	must   must.Must // with the gas it holds
+	open   float64   // hexose that can still ferment, slow sugar included, g
+	litres float64   // at the start of the stretch, to which levels refer
+	made   float64   // CO2 made since pitching, g/L
+	gone   float64   // CO2 gone off since pitching, g
+	flow   float64   // CO2 going off, g in an hour
+}
+
+// moment turns levels within a span into what the jug holds.
+//
+// The must keeps CO2 back up to its saturation: with C g/L made, held approaches it as
+// held = full − (full − held₀) exp(−C/full), and what is not held goes off.
+func (p *path) moment(span int, l kinetics.Levels) (moment, error) {
+	s := &p.spans[min(span, len(p.spans)-1)]
+	used := max(0, s.start.Sugar-l.Sugar) * s.litres
+	m, err := kinetics.Products(s.must, kinetics.Turnover{
+		Hexose: measure.Grams(used), Nitrogen: measure.Grams(max(0, s.start.Nitrogen-l.Nitrogen) * s.litres),
+		Cells:           measure.Grams(max(0, l.Cells-s.start.Cells) * s.litres),
+		EthanolPerSugar: p.jug.p.EthanolPerSugar, SlowClosed: measure.Grams(s.closed),
+	})
+	if err != nil {
+		return moment{}, err
+	}
+	gas := p.jug.p.EthanolPerSugar * kinetics.CO2PerEthanol // g per g of hexose
+	made := gas * used / s.litres
+	full := p.jug.full
+	short := (full - s.held) * math.Exp(-made/full)
+	gone := s.litres * max(0, made+s.held-(full-short))
+	m[must.CarbonDioxide] = max(0, m[must.CarbonDioxide]-gone)
+	return moment{
+		must: m, open: l.Sugar * s.litres, litres: s.litres,
+		made: s.madeYet + made, gone: s.goneYet + gone,
+		flow: max(0, gas*l.Use*s.litres*(1-short/full)),
+	}, nil
+}

@@ -1,0 +1,135 @@
+package estimate
+
+import (
+	"math"
+
+	"skep/internal/kinetics"
+	"skep/internal/measure"
+	"skep/internal/must"
+)
+
+// unknown is one thing not known of a jug. Each is a number that is normal with mean 0
+// and standard deviation 1 before there is evidence; its meaning is given where it is used.
+type unknown int
+
+const (
+	growth unknown = iota
+	use
+	damage
+	cellsPerNitrogen
+	yield
+	nitrogen
+	pitch
+	sugar
+	volume
+	lag
+	limit
+	slow
+	warmth
+	// faults of looking, shared by all looks of their kind
+	hydrometer
+	refractometer
+	emptyWeight
+	bubbleSize
+	leak
+	saturation
+	carried
+	evaporation
+	palate
+	unknowns
+)
+
+// words names an unknown for the person whose record contradicts what was known.
+var words = [unknowns]string{
+	"speed of growth", "speed of the yeast", "harm done by alcohol", "amount of yeast grown",
+	"alcohol from sugar", "nitrogen", "amount of live yeast", "sugar", "amount of must", "time to start",
+	"strength at which the yeast stops", "slow sugar of the honey", "temperature",
+	"hydrometer's scale", "refractometer's scale", "weight of the empty vessel", "size of a bubble",
+	"leak of the lid", "gas held in the must", "water carried off", "evaporation", "taster's palate",
+}
+
+// drawn is one value for each unknown.
+type drawn [unknowns]float64
+
+// Widths, as standard deviations; of the logarithm where the comment says ln. Use and
+// damage are a factor of 2 each way, as four in five: no better is known. The rest is
+// assumed, no source, if nothing else is said.
+const (
+	growthSD     = 0.35 // ln
+	useSD        = 0.54 // ln
+	damageSD     = 0.54 // ln
+	cellsSD      = 0.20 // ln
+	yieldCentre  = 2.73 // logit of yield / chemistry's most: 0.48 g/g
+	yieldSD      = 0.40 // of the logit: 0.465 to 0.49 as four in five
+	lagSD        = 0.70 // ln
+	pitchSD      = 0.50 // ln
+	blindPitchSD = 1.00 // ln, when the amount is unknown
+	pitchAtWork  = 0.5  // active cells per gram of dry yeast
+	blindPitch   = 0.15 // g/L of active cells: 0.25 to 0.3 g/L of dry yeast is the usual dose
+	passBy       = 1.0  // % vol that good jugs pass the yeast's tolerance by: 0 to 2
+	passBySD     = 0.6
+)
+
+// world is a situation made ready: what all members share.
+type world struct {
+	Situation
+	typical  kinetics.Parameters
+	segments []span
+}
+
+// span is a time without changes.
+type span struct{ from, until measure.Hours }
+
+// jug is one member's yeast, must and course.
+type jug struct {
+	p      kinetics.Parameters
+	must   must.Must
+	closed float64 // slow sugar no yeast of this jug can take, share
+	active float64 // g of cells at work at pitching
+	full   float64 // CO2 that the must holds back, g/L
+	course kinetics.Course
+}
+
+// jug turns drawn numbers into a jug.
+func (w *world) jug(z *drawn) jug {
+	j := jug{p: w.typical, must: w.Must}
+	j.p.Growth *= math.Exp(growthSD * z[growth])
+	j.p.Use *= math.Exp(useSD * z[use])
+	j.p.Damage *= math.Exp(damageSD * z[damage])
+	j.p.CellsPerNitrogen *= math.Exp(cellsSD * z[cellsPerNitrogen])
+	j.p.EthanolPerSugar = kinetics.MostEthanol / (1 + math.Exp(-yieldCentre-yieldSD*z[yield]))
+	j.p.Lag *= math.Exp(lagSD * z[lag])
+	half := float64(w.Yeast.ToleranceHigh-w.Yeast.ToleranceLow) / 2
+	middle := float64(w.Yeast.ToleranceHigh+w.Yeast.ToleranceLow)/2 + passBy
+	// Low to high is read as the range of four jugs in five.
+	j.p.EthanolLimit *= math.Exp(math.Hypot(half/1.28, passBySD) / middle * z[limit])
+
+	more := math.Exp(w.VolumeSD * z[volume])
+	for c := range j.must {
+		j.must[c] *= more
+	}
+	sweeter := math.Exp(w.SugarSD * z[sugar])
+	for _, c := range []must.Component{must.Glucose, must.Fructose, must.Sucrose, must.SlowSugar} {
+		j.must[c] *= sweeter
+	}
+	j.must[must.Nitrogen] *= math.Exp(w.NitrogenSD * z[nitrogen])
+	j.closed = 0.5 * math.Erfc(z[slow]/math.Sqrt2) // any share is as likely
+	j.full = 1.5 * math.Exp(0.2*z[saturation])     // g/L at 20 °C, from memory, unverified
+	if w.YeastGrams > 0 {
+		j.active = pitchAtWork * w.YeastGrams * math.Exp(pitchSD*z[pitch])
+	} else {
+		litres, _ := j.must.Volume(20) // an error shows when the jug is followed
+		j.active = blindPitch * float64(litres) * math.Exp(blindPitchSD*z[pitch])
+	}
+
+	j.course = w.Course
+	if w.TemperatureSD > 0 {
+		j.course = make(kinetics.Course, len(w.Course))
+		for i, point := range w.Course {
+			// A guess that leads outside what the model covers is held at its edge.
+			t := min(40, max(0, float64(point.T)+w.TemperatureSD*z[warmth]))
+			j.course[i] = TemperaturePoint{At: point.At, T: measure.Celsius(t)}
+		}
+	}
+	return j
+}

@@ -1,0 +1,191 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+
+	"skep/internal/measure"
+	"skep/internal/must"
+	"skep/internal/property/density"
+)
+
+// How looks go wrong together, and how far a look may stray from the model, as standard
+// deviations. The hydrometer's is its makers' usual tolerance; the others are assumed.
+const (
+	hydrometerSD  = 0.001
+	palateSD      = 0.1                 // of the scale from dry to sweet
+	countSD       = 0.3                 // ln: a minute's count against the hour it stands for
+	silenceSD     = 1.5                 // ln, of all silences together
+	bubbleMiddle  = 0.447               // mL; 0.1 to 2 mL is what locks do, no published value found
+	bubbleSD      = 1.169               // ln: that range as four in five
+	leakMiddle    = -1.5                // ln of L; exp(−L) of the gas goes through the lock
+	leakSD        = 1.7                 // ln of L: one lid in five lets most of the gas by
+	gasMillilitre = 544.0               // mL of CO2 in a gram, 20 °C, 1 atm, dry
+	stillest      = 0.05                // bubbles a minute that count as none
+	carriedMiddle = 0.0150              // g of water and ethanol with each g of CO2: 0.007 to 0.013 water, 0.005 to 0.01 ethanol
+	carriedSD     = 0.35                // ln
+	airing        = 0.05                // g of water from the lock in a day
+	airingSD      = 1.0                 // ln
+	sweetHalf     = 20.0                // g/L of sugar that taste half sweet
+	asAtScale     = measure.Celsius(20) // where a look tells no temperature
+)
+
+// look is an observation made ready: on a scale where its error is about normal.
+type look struct {
+	Observation
+	time  int     // its place on the clock
+	value float64 // on that scale
+	sd    float64
+}
+
+// prepare puts observations on their scales. Without the weight of the empty vessel the
+// first weighing is what the others are held against, and no evidence itself.
+func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observation, err error) {
+	silences := 0
+	for _, o := range seen {
+		if o.Sense == SawBubbles && o.Value <= stillest {
+			silences++
+		}
+	}
+	for i := range seen {
+		o := seen[i]
+		if !(o.SD > 0) || math.IsInf(o.SD, 0) || math.IsNaN(o.Value) || math.IsInf(o.Value, 0) {
+			return nil, nil, fmt.Errorf("look %s: %s %g ± %g; both must be known, the spread above zero", o.ID, o.Sense, o.Value, o.SD)
+		}
+		l := look{Observation: o, value: o.Value, sd: o.SD}
+		switch o.Sense {
+		case SawGravity:
+			if o.Calibrated == 0 {
+				l.Calibrated = asAtScale
+			}
+			if o.Sample == 0 {
+				l.Sample = l.Calibrated
+			}
+		case SawMass:
+			if w.Tare == 0 && firstMass == nil {
+				firstMass = &seen[i]
+				continue
+			}
+		case SawBubbles:
+			if o.Value < 0 {
+				return nil, nil, fmt.Errorf("look %s: %g bubbles a minute; none is the least", o.ID, o.Value)
+			}
+			l.value = math.Log(o.Value + stillest)
+			l.sd = math.Hypot(o.SD/(o.Value+stillest), countSD)
+			if o.Value <= stillest {
+				// A leaking lid is silent every time: many silences tell no more than one.
+				l.sd = silenceSD * math.Sqrt(float64(silences))
+			}
+		case SawBrix, SawTaste:
+		default:
+			return nil, nil, fmt.Errorf("look %s: unknown sense %q", o.ID, o.Sense)
+		}
+		looks = append(looks, l)
+	}
+	return looks, firstMass, nil
+}
+
+// expect fills want with what one jug would have shown at each look.
+func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, c *clock, want []float64) error {
+	first := 0.0
+	if firstMass != nil {
+		k := c.find(firstMass.At)
+		m, err := p.moment(c.span[k], p.levels[k])
+		if err != nil {
+			return err
+		}
+		first = w.weight(&m, z, firstMass.At)
+	}
+	for i := range looks {
+		l := &looks[i]
+		m, err := p.moment(c.span[l.time], p.levels[l.time])
+		if err != nil {
+			return err
+		}
+		switch l.Sense {
+		case SawGravity:
+			rho, err := m.must.Density(l.Sample)
+			if err != nil {
+				return err
+			}
+			reading, err := density.HydrometerReading(rho, l.Sample, l.Calibrated)
+			if err != nil {
+				return err
+			}
+			want[i] = float64(reading) + hydrometerSD*z[hydrometer]
+		case SawBrix:
+			want[i] = brix(m.must) + mixtureBrix*z[refractometer]
+		case SawMass:
+			want[i] = w.weight(&m, z, l.At)
+			if firstMass != nil {
+				want[i] += firstMass.Value + firstMass.SD*z[emptyWeight] - first
+			} else {
+				want[i] += w.Tare + w.TareSD*z[emptyWeight]
+			}
+		case SawBubbles:
+			millilitres := bubbleMiddle * math.Exp(bubbleSD*z[bubbleSize])
+			through := math.Exp(-math.Exp(leakMiddle + leakSD*z[leak]))
+			want[i] = math.Log(m.flow*through*gasMillilitre/60/millilitres + stillest)
+		case SawTaste:
+			litres, err := m.must.Volume(20)
+			if err != nil {
+				return err
+			}
+			gl := allSugar(&m.must) / float64(litres)
+			want[i] = gl/(gl+sweetHalf) + palateSD*z[palate]
+		}
+	}
+	return nil
+}
+
+// weight is what is in the vessel, g, with what the lock and the gas took along.
+func (w *world) weight(m *moment, z *drawn, at measure.Hours) float64 {
+	return float64(m.must.Mass()) - lostBeside(m, z) - airing*math.Exp(airingSD*z[evaporation])*float64(max(0, at))/24
+}
+
+// lostBeside is the water and ethanol that went with the gas, g.
+func lostBeside(m *moment, z *drawn) float64 {
+	return m.gone * carriedMiddle * math.Exp(carriedSD*z[carried])
+}
+
+func allSugar(m *must.Must) float64 {
+	return m[must.Glucose] + m[must.Fructose] + m[must.Sucrose] + m[must.SlowSugar]
+}
+
+// asSeen takes a value from a look's scale back to what a person reads.
+func (l *look) asSeen(v float64) float64 {
+	if l.Sense == SawBubbles {
+		return max(0, math.Exp(v)-stillest)
+	}
+	return v
+}
+
+// show is a reading in words.
+func (l *look) show(v float64) string {
+	switch l.Sense {
+	case SawGravity:
+		return measure.ShowGravity(measure.Gravity(v))
+	case SawBrix:
+		return fmt.Sprintf("%.1f °Bx", v)
+	case SawMass:
+		return fmt.Sprintf("%.0f g", v)
+	case SawBubbles:
+		return fmt.Sprintf("%.1f bubbles a minute", v)
+	}
+	return fmt.Sprintf("%.1f of 1 in sweetness", v)
+}
+
+// unit is the unit of a reading as a Range says it.
+func (s Sense) unit() string {
+	switch s {
+	case SawGravity:
+		return "SG"
+	case SawBrix:
+		return "°Bx"
+	case SawMass:
+		return "g"
+	case SawBubbles:
+		return "per minute"
+	}
+	return ""
+}
