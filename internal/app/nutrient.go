@@ -1,0 +1,137 @@
+package app
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"skep/internal/advice"
+	"skep/internal/kinetics"
+	"skep/internal/measure"
+	"skep/internal/must"
+)
+
+// nitrogenPerSugar is what yeast asks for, mg of assimilable nitrogen per gram of sugar,
+// by its demand: 0.75 to 0.8 for a low one; 0.9 to 1.2 for others, after Bisson and
+// Butzke 2000, Am. J. Enol. Vitic., here parted between medium and high. All from
+// memory, unverified.
+var nitrogenPerSugar = map[kinetics.Demand]struct{ low, high float64 }{
+	kinetics.LowDemand:    {0.75, 0.80},
+	kinetics.MediumDemand: {0.80, 1.05},
+	kinetics.HighDemand:   {0.95, 1.20},
+}
+
+// nitrogenNeed returns what yeast of a demand asks for in a must of so much sugar, mg N/L.
+func nitrogenNeed(demand kinetics.Demand, sugar measure.GramsPerLitre) measure.Range {
+	per := nitrogenPerSugar[demand]
+	return between(per.low*float64(sugar), per.high*float64(sugar), "mg/L")
+}
+
+const (
+	// mostSalt is the ceiling of the United States for diammonium phosphate in wine,
+	// 0.96 g/L, 27 CFR 24.246 (from memory, unverified).
+	mostSalt = 0.96
+	// smallGap is the lack of nitrogen, mg/L, below which feeding is not worth the trouble:
+	// within the spread of what a honey brings (our policy).
+	smallGap = 20.0
+	// leastWeighed is the grams below which a kitchen scale of 0.1 to 1 g says little:
+	// such amounts are given as millilitres of a stock of 10 g in 100 mL.
+	leastWeighed = 2.0
+	stockPerGram = 10.0 // mL
+	mostFeedings = 3
+	salt         = "diammonium phosphate"
+)
+
+// nutrientPlan is what a must lacks, and how to give it; the days come later.
+func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
+	sugar := p.must().Hexose(1) / float64(p.Liquid)
+	n := NutrientPlan{
+		Need: nitrogenNeed(demand, measure.GramsPerLitre(sugar)), Salt: salt,
+		Note: "what yeast needs by kind, and the ceiling of 0.96 g/L, are from memory, unverified; what honey holds differs twofold from jar to jar",
+	}
+	n.Gap = max(0, n.Need.Value-p.Prospect.Nitrogen.Value)
+	if n.Gap < smallGap {
+		n.Gap = 0
+		return n, nil
+	}
+	ingredient, err := must.Find(salt, nil)
+	if err != nil {
+		return n, err
+	}
+	perGram := 1000 * ingredient.PerGram[must.Nitrogen] // mg N
+	perLitre := n.Gap / perGram
+	if perLitre > mostSalt {
+		perLitre = mostSalt
+		n.Note += fmt.Sprintf("; the ceiling allows only %.0f of the %.0f mg/L that are lacking", mostSalt*perGram, n.Gap)
+	}
+	n.Grams = math.Floor(10*perLitre*float64(p.Liquid)) / 10
+	n.Otherwise, err = otherwise(n, p.Liquid)
+	return n, err
+}
+
+// Dead yeast feeds yeast, slowly. Doses that makers use (common practice, no source).
+const (
+	yeastGL = 2.0 // g/L of inactivated or of boiled bread yeast
+	hullsGL = 0.4 // g/L of yeast hulls
+)
+
+// otherwise says what to give when no ammonium salt is wanted, and how far it goes.
+func otherwise(n NutrientPlan, liquid measure.Litres) (string, error) {
+	inactivated, err := must.Find("inactivated yeast", nil)
+	if err != nil {
+		return "", err
+	}
+	boiled, err := must.Find("boiled bread yeast", nil)
+	if err != nil {
+		return "", err
+	}
+	grams := yeastGL * float64(liquid)
+	share := func(i must.Ingredient) float64 {
+		return min(100, 100*1000*yeastGL*i.PerGram[must.Nitrogen]/n.Gap)
+	}
+	return fmt.Sprintf("without ammonium salts: %.0f g of inactivated yeast gives about %.0f %% of the nitrogen that is lacking, "+
+		"%.0f g of bread yeast boiled ten minutes in water about %.0f %%; %.1f g of yeast hulls help the yeast to the end but hardly feed it. Expect a slower ferment",
+		grams, share(inactivated), grams, share(boiled), hullsGL*float64(liquid)), nil
+}
+
+// feed parts the salt over the days: the first portion when the must has come to life,
+// the last while two thirds of the sugar are surely left, at most three, a day apart.
+// Yeast takes up no ammonium once there is much alcohol (from memory, unverified;
+// common teaching).
+func (n *NutrientPlan) feed(alive, third measure.Range) {
+	n.Feedings = nil
+	if n.Grams == 0 {
+		return
+	}
+	last := max(0.5, third.Low)
+	first := min(max(1, math.Ceil(alive.Value)), last)
+	span := last - first
+	count := min(mostFeedings, 1+int(span))
+	for i := range count {
+		day := first
+		if count > 1 {
+			day += math.Floor(2*span*float64(i)/float64(count-1)) / 2 // to the half day
+		}
+		f := Feeding{Day: day, Last: last, Grams: n.Grams / float64(count)}
+		f.Words = fmt.Sprintf("%.1f g %s", f.Grams, n.Salt)
+		if f.Grams < leastWeighed {
+			f.StockML = math.Round(stockPerGram * f.Grams)
+			f.Words += fmt.Sprintf(": %.0f mL of a stock of 10 g in 100 mL of water", f.StockML)
+		}
+		n.Feedings = append(n.Feedings, f)
+	}
+}
+
+// Feedings puts the portions of nutrient on the calendar of a jug pitched at a time.
+func (p Plan) Feedings(pitched time.Time) []advice.Feeding {
+	var all []advice.Feeding
+	for _, f := range p.Nutrient.Feedings {
+		all = append(all, advice.Feeding{At: daysAfter(pitched, f.Day), Until: daysAfter(pitched, f.Last), What: f.Words})
+	}
+	return all
+}
+
+// daysAfter is so many days after a time.
+func daysAfter(from time.Time, days float64) time.Time {
+	return from.Add(time.Duration(days * 24 * float64(time.Hour))).Truncate(time.Minute)
+}
