@@ -193,6 +193,26 @@ func TestProspectIsAsWideAsWhatIsNotKnown(t *testing.T) {
 	t.Logf("gravity %+v, strength %+v, bottled %+v, nitrogen %+v", p.Gravity, p.Strength, p.Bottled, p.Nitrogen)
 }
 
+// A yeast that bears more than the must asks leaves none of it sweet; one that bears
+// less leaves all of it.
+func TestProspectTellsSweetFromDry(t *testing.T) {
+	w := gallonJug(t)
+	w.Strength = 10
+	r, err := must.Solve(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		low, high measure.PercentVol
+		want      float64
+	}{{16, 18, 0}, {5, 6, 1}} {
+		p, err := r.Prospect(1, tt.low, tt.high, must.Losses{})
+		if err != nil || p.Sweet != tt.want {
+			t.Errorf("10 %% vol, yeast of %g to %g %% vol: chance of sweet %.3f, %v; want %g", tt.low, tt.high, p.Sweet, err, tt.want)
+		}
+	}
+}
+
 // A US one-gallon jug with petals left in and lees left behind fills four 750 mL
 // bottles (common practice, no source).
 func TestGallonJugFillsFourBottles(t *testing.T) {

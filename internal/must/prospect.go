@@ -76,7 +76,7 @@ func (r Recipe) Prospect(seed uint64, low, high measure.PercentVol, losses Losse
 		if err != nil {
 			return Prospect{}, err
 		}
-		if end.Hexose(slow) > 1e-3*d.Hexose(slow) {
+		if state.strength < state.ifDry*(1-1e-3) { // not by sugar left: some slow sugar always is
 			sweet++
 		}
 		gravity = append(gravity, state.gravity)
