@@ -44,7 +44,7 @@ const (
 
 // nutrientPlan is what a must lacks, and how to give it; the days come later.
 func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
-	sugar := p.must().Hexose(1) / float64(p.Liquid)
+	sugar := p.must().Hexose(1) / p.Liquid.Value
 	n := NutrientPlan{
 		Need: nitrogenNeed(demand, measure.GramsPerLitre(sugar)), Salt: salt,
 		Note: "what yeast needs by kind, and the ceiling of 0.96 g/L, are from memory, unverified; what honey holds differs twofold from jar to jar",
@@ -64,8 +64,8 @@ func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
 		perLitre = mostSalt
 		n.Note += fmt.Sprintf("; the ceiling allows only %.0f of the %.0f mg/L that are lacking", mostSalt*perGram, n.Gap)
 	}
-	n.Grams = math.Floor(10*perLitre*float64(p.Liquid)) / 10
-	n.Otherwise, err = otherwise(n, p.Liquid)
+	n.Grams = math.Floor(10*perLitre*p.Liquid.Value) / 10
+	n.Otherwise, err = otherwise(n, measure.Litres(p.Liquid.Value))
 	return n, err
 }
 

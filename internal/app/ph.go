@@ -23,7 +23,7 @@ const (
 // mustPH returns the pH of a must from the acids of its parts and the salts that go
 // with them. Salts of the water are not counted: hard water raises it. Not Known where
 // more than a twentieth of the acid is of unknown kind, or beyond what acidity covers.
-func mustPH(portions []must.Portion, liquid measure.Litres) measure.Range {
+func mustPH(portions []must.Portion, litres float64) measure.Range {
 	unknown := measure.Normal(math.NaN(), 0, "pH")
 	var amounts []acidity.Amount
 	var cation, known, all float64 // meq
@@ -41,12 +41,12 @@ func mustPH(portions []must.Portion, liquid measure.Litres) measure.Range {
 		known += meq
 		salts := saltsOf(p, kind, meq)
 		cation += salts
-		amounts = append(amounts, acidity.Amount{Acid: kind, GL: measure.GramsPerLitre((meq + salts) / 1000 * kind.Equivalent() / float64(liquid))})
+		amounts = append(amounts, acidity.Amount{Acid: kind, GL: measure.GramsPerLitre((meq + salts) / 1000 * kind.Equivalent() / litres)})
 	}
 	if known == 0 || all-known > smallAcid*all {
 		return unknown
 	}
-	ph, err := acidity.PH(amounts, cation/float64(liquid), 0)
+	ph, err := acidity.PH(amounts, cation/litres, 0)
 	if err != nil {
 		return unknown
 	}

@@ -38,26 +38,26 @@ type PlanWords struct {
 // Plan is what a jug will be made of and what it becomes. It holds all that brew day
 // needs, so that a kept plan starts a jug without typing it again.
 type Plan struct {
-	Words    PlanWords        `json:"words"`
-	Name     string           `json:"name,omitempty"`
-	Vessel   batch.Vessel     `json:"vessel"`
-	Amounts  []Amount         `json:"amounts"`           // what to gather, water last
-	Parts    []batch.Part     `json:"parts"`             // the same as the record keeps it, without the water
-	Fill     measure.Litres   `json:"fill_litres"`       // L from the bottom of the jug to the mark, fruit and all
-	Headroom measure.Litres   `json:"headroom_litres"`   // L left empty for foam
-	Liquid   measure.Litres   `json:"liquid_litres"`     // L of must, at 20 °C
-	Prospect must.Prospect    `json:"prospect"`          // what it becomes
-	PH       measure.Range    `json:"ph"`                // of the must; not Known where the acids are not
-	Sweeten  *Amount          `json:"sweeten,omitempty"` // to add once the wine is stable
-	Yeast    YeastPlan        `json:"yeast"`
-	Nutrient NutrientPlan     `json:"nutrient"`
-	Heat     Heating          `json:"heat"`
-	Room     measure.Quantity `json:"room"` // where the jug will stand
-	Timeline []Milestone      `json:"timeline"`
-	Bottles  BottlePlan       `json:"bottles"`
-	Cost     *Cost            `json:"cost,omitempty"`
-	Warnings []string         `json:"warnings,omitempty"`
-	Assumed  []string         `json:"assumed,omitempty"` // what nobody told
+	Words    PlanWords     `json:"words"`
+	Name     string        `json:"name,omitempty"`
+	Vessel   batch.Vessel  `json:"vessel"`
+	Amounts  []Amount      `json:"amounts"`           // what to gather, water last
+	Parts    []batch.Part  `json:"parts"`             // the same as the record keeps it, without the water
+	Fill     measure.Range `json:"fill"`              // L from the bottom of the jug to the mark, fruit and all
+	Headroom measure.Range `json:"headroom"`          // L left empty for foam
+	Liquid   measure.Range `json:"liquid"`            // L of must at 20 °C, fruit left out
+	Prospect must.Prospect `json:"prospect"`          // what it becomes
+	PH       measure.Range `json:"ph"`                // of the must; not Known where the acids are not
+	Sweeten  *Amount       `json:"sweeten,omitempty"` // to add once the wine is stable
+	Yeast    YeastPlan     `json:"yeast"`
+	Nutrient NutrientPlan  `json:"nutrient"`
+	Heat     Heating       `json:"heat"`
+	Room     measure.Range `json:"room"` // °C where the jug will stand
+	Timeline []Milestone   `json:"timeline"`
+	Bottles  BottlePlan    `json:"bottles"`
+	Cost     *Cost         `json:"cost,omitempty"`
+	Warnings []string      `json:"warnings,omitempty"`
+	Assumed  []string      `json:"assumed,omitempty"` // what nobody told
 }
 
 // Amount is so much of one thing, as a kitchen measures it.
@@ -157,15 +157,19 @@ func (c *Cellar) Plan(ctx context.Context, w PlanWords) (Plan, error) {
 	}
 	p := Plan{
 		Words: w, Name: strings.TrimSpace(w.Name), Vessel: g.vessel,
-		Fill: recipe.Takes, Headroom: g.wish.Jug - recipe.Takes, Liquid: recipe.Liquid,
-		Yeast: yeastPlan(g.yeast, recipe.Liquid), Heat: g.heat, Room: g.room, Assumed: g.assumed,
+		Fill: filled(recipe.Takes), Liquid: filled(recipe.Liquid),
+		Headroom: measure.Normal(float64(g.wish.Jug-recipe.Takes), fillSpread*float64(recipe.Takes), "L"),
+		Yeast:    yeastPlan(g.yeast, recipe.Liquid), Heat: g.heat, Assumed: g.assumed,
+		Room: measure.Normal(g.room.Value, g.room.SD, "°C"),
 	}
 	portions := append([]must.Portion{recipe.Base}, recipe.Fixed...)
-	for _, portion := range portions {
-		if portion.Grams > 0 {
-			p.Amounts = append(p.Amounts, c.amount(portion))
-			p.Parts = append(p.Parts, record(portion, partWords(portion)))
+	for i, portion := range portions {
+		words := portion.Said.Words + " " + portion.Ingredient.Name
+		if i > 0 {
+			words = w.With[i-1]
 		}
+		p.Amounts = append(p.Amounts, c.amount(portion))
+		p.Parts = append(p.Parts, record(portion, words))
 	}
 	p.Amounts = append(p.Amounts, c.waterAmount(recipe.Water))
 	if recipe.Sweeten > 0 {
@@ -176,7 +180,7 @@ func (c *Cellar) Plan(ctx context.Context, w PlanWords) (Plan, error) {
 	if err != nil {
 		return p, err
 	}
-	p.PH = mustPH(portions, recipe.Liquid)
+	p.PH = mustPH(portions, float64(recipe.Liquid))
 	if err := c.foresee(&p, g); err != nil {
 		return p, err
 	}
@@ -383,7 +387,7 @@ func (c *Cellar) foamRoom(w PlanWords, fixed must.Must, g *goal) error {
 		g.wish.Headroom = measure.Litres(left.Value)
 	}
 	if left == nil && fill == nil {
-		g.assumed = append(g.assumed, fmt.Sprintf("%s of the jug stay empty for foam", measure.ShowVolume(g.headroom, c.system)))
+		g.assumed = append(g.assumed, fmt.Sprintf("%s of the jug stay empty for foam", c.both(g.headroom)))
 	}
 	if !(g.wish.Headroom < g.wish.Jug) {
 		return ask("headroom", w.Headroom, "", fmt.Errorf("the whole jug holds %.3g L", g.wish.Jug))
@@ -618,10 +622,8 @@ func (c *Cellar) amount(p must.Portion) Amount {
 		Weight: measure.ShowMass(measure.Grams(grams), measure.US), Caution: p.Ingredient.Caution,
 	}
 	switch {
-	case p.Said.Kind == measure.Volume:
+	case p.Said.Kind == measure.Volume, p.Said.Kind == measure.Pieces, p.Said.Kind == measure.Packets:
 		a.Kitchen = p.Said.Words
-	case p.Said.Kind == measure.Pieces, p.Said.Kind == measure.Packets:
-		a.Kitchen = fmt.Sprintf("%g", p.Said.Value)
 	case p.Ingredient.Litre > 0:
 		a.Kitchen = measure.ShowCups(measure.Litres(grams/p.Ingredient.Litre), c.system)
 	case p.Ingredient.Piece > 0:
@@ -649,12 +651,9 @@ func (c *Cellar) gallons() measure.System {
 	return measure.US
 }
 
-// partWords are the words of a part that the plan worked out itself.
-func partWords(p must.Portion) string {
-	if strings.Contains(p.Said.Words, p.Ingredient.Name) {
-		return p.Said.Words
-	}
-	return p.Said.Words + " " + p.Ingredient.Name
+// filled is a volume up to a mark, with the spread of an eye.
+func filled(l measure.Litres) measure.Range {
+	return measure.Normal(float64(l), fillSpread*float64(l), "L")
 }
 
 // fillBottles chooses bottles for the central and the low end of what there is.
@@ -692,8 +691,8 @@ func (g goal) warnings(p Plan) []string {
 	if g.wish.Most > 0 && g.wish.Use == nil && float64(p.Amounts[0].Grams.Value) > 0.97*float64(g.wish.Most) {
 		warn("that takes all the %s there is: weigh it before you begin", g.wish.Base.Name)
 	}
-	if p.Headroom < 0.9*g.headroom {
-		warn("only %s stay empty for foam, %s would be usual: stand it on a tray, or hold some back for a week", measure.ShowVolume(p.Headroom, measure.Metric), measure.ShowVolume(g.headroom, measure.Metric))
+	if left := measure.Litres(p.Headroom.Value); left < 0.9*g.headroom {
+		warn("only %s stay empty for foam, %s would be usual: stand it on a tray, or hold some back for a week", measure.ShowVolume(left, measure.Metric), measure.ShowVolume(g.headroom, measure.Metric))
 	}
 	if room := measure.Celsius(g.room.Value); room < g.yeast.TemperatureLow || room > g.yeast.TemperatureTop {
 		warn("%s works at %g to %g °C; your room has %g °C", g.yeast.Name, g.yeast.TemperatureLow, g.yeast.TemperatureTop, g.room.Value)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"skep/internal/advice"
 	"skep/internal/measure"
@@ -78,21 +77,20 @@ func (c *Cellar) gather(p Plan) Step {
 			"Weigh the empty jug and write it on the jug: asked once, it tells volumes and strength ever after.",
 		},
 	}
-	plants := false
+	var plants, honey bool
 	for _, a := range p.Amounts {
-		i, err := must.Find(a.Ingredient, nil)
-		plants = plants || err == nil && (i.Class == must.Flower || i.Class == must.Fruit || i.Class == must.Spice)
-		if a.Caution != "" {
+		if i, err := must.Find(a.Ingredient, nil); err == nil {
+			plants = plants || i.Class == must.Flower || i.Class == must.Fruit || i.Class == must.Spice
+			honey = honey || i.Class == must.Honey
+		}
+		if a.Caution != "" && a.Caution != advice.Caution(advice.Infants) {
 			step.Caution = append(step.Caution, a.Ingredient+": "+a.Caution)
 		}
 	}
 	if plants {
 		step.Caution = append(step.Caution, advice.Caution(advice.Plants))
 	}
-	if slices.ContainsFunc(p.Amounts, func(a Amount) bool {
-		i, err := must.Find(a.Ingredient, nil)
-		return err == nil && i.Class == must.Honey
-	}) {
+	if honey {
 		step.Caution = append(step.Caution, advice.Caution(advice.Infants))
 	}
 	return step
@@ -162,7 +160,11 @@ func heldBack(p Plan) measure.Litres { return waterShare(p, 0.1) }
 
 // both shows a volume in litres and in the other system.
 func (c *Cellar) both(l measure.Litres) string {
-	return fmt.Sprintf("%s (%s)", measure.ShowVolume(l, measure.Metric), measure.ShowVolume(l, c.gallons()))
+	other := measure.ShowVolume(l, c.gallons())
+	if l < 1 {
+		other = measure.ShowCups(l, c.gallons())
+	}
+	return fmt.Sprintf("%s (%s)", measure.ShowVolume(l, measure.Metric), other)
 }
 
 // mixture is the temperature of hot water, and all else as cold as the room, stirred together.
@@ -192,15 +194,15 @@ func (c *Cellar) cooling(p Plan, mixed, room measure.Celsius) (*Step, error) {
 		Title: "Let it cool in the pot", When: brewDay,
 		Do: []string{fmt.Sprintf("Wait until a thermometer shows %s or less: yeast bears no more, and glass as cold as the room none above %s.",
 			measure.ShowTemperature(target, c.system), measure.ShowTemperature(room+heat.SafeStep, c.system))},
-		Caution: []string{fmt.Sprintf("Glass: a step of %.0f K is %s; new bottles are tested to %d to %d K, a scratch takes most of that away. Ours is %d K.",
-			float64(mixed-room), heat.ThermalShock(room, mixed), heat.LowestTest, heat.HighestTest, heat.SafeStep)},
+		Caution: []string{fmt.Sprintf("Glass: a step of %.0f K is %s; new bottles are tested to %d K or a little more, a scratch takes most of that away. Keep it within %d K.",
+			float64(mixed-room), heat.ThermalShock(room, mixed), heat.LowestTest, heat.SafeStep)},
 	}
 	wait := func(vessel string, around measure.Celsius) (measure.Range, error) {
 		v, err := heat.VesselNamed(vessel)
 		if err != nil {
 			return measure.Range{}, err
 		}
-		constant, err := v.TimeConstant(p.Liquid)
+		constant, err := v.TimeConstant(measure.Litres(p.Liquid.Value))
 		if err != nil {
 			return measure.Range{}, err
 		}
@@ -230,15 +232,19 @@ func (c *Cellar) cooling(p Plan, mixed, room measure.Celsius) (*Step, error) {
 const tapWater measure.Celsius = 15
 
 func (c *Cellar) fillUp(p Plan) Step {
+	solid := ""
+	if p.must()[must.Pulp] > 0 {
+		solid = ", with all that is in it"
+	}
 	step := Step{
 		Title: "Into the jug, and up to the mark", When: brewDay, Minutes: minutes(5, 10),
 		Do: []string{
-			fmt.Sprintf("Pour it into the jug, fruit and flowers too, and fill up with water to %s; that leaves %s empty for foam.", c.both(p.Fill), c.both(p.Headroom)),
+			fmt.Sprintf("Pour it into the jug%s, and fill up with water to %s; that leaves %s empty for foam.", solid, c.both(measure.Litres(p.Fill.Value)), c.both(measure.Litres(p.Headroom.Value))),
 			"Put a strip of tape at that height: it is the mark to come back to. Stir or swirl until it is all one, top and bottom.",
 		},
 	}
 	if p.PH.Known() {
-		step.Do = append(step.Do, fmt.Sprintf("If you have a strip, measure the pH: expect %s, and have it below %.1f before the yeast goes in.", measure.ShowRange(p.PH), mildest))
+		step.Do = append(step.Do, fmt.Sprintf("If you have a strip, measure the pH: expect %.1f to %.1f, and have it below %.1f before the yeast goes in.", p.PH.Low, p.PH.High, mildest))
 	}
 	return step
 }
