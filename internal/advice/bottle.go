@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"skep/internal/batch"
 	"skep/internal/estimate"
@@ -43,6 +44,7 @@ func MayBottle(q Question) Verdict {
 	v := Verdict{Answer: NotYet, Limit: q.Bottle.Limit, Warmest: q.warmest(), Chance: 1, When: later(q.Now, q.Proof.When)}
 	v.Pressure, v.PressureAt20 = measure.RangeOf(nil, "bar"), measure.RangeOf(nil, "bar")
 	v.Cautions = q.cautions()
+	q.Proof.Finished = q.Proof.Finished && q.Proof.Still
 	if len(q.Members) < fewestMembers {
 		return v.because("nothing tells what is in this jug", "what went in, by weight or with the litres, and a hydrometer reading")
 	}
@@ -185,14 +187,15 @@ func bears(limit measure.Bar) string {
 type fill struct {
 	bottles []gas.ClosedBottle
 	flat    []gas.ClosedBottle // the same if nothing fermented any more
-	sugar   measure.Range      // that may ferment in it, g/L: left and priming
+	sugar   []float64          // that may ferment in each, g/L: left and priming
+	at      []float64          // gauge at the warmest, bar; from press
+	alone   []float64          // the same of flat
 }
 
 // fill closes the bottle on every member, with its sugar and its gas. The dissolved gas
 // runs evenly from half of its most to all of it, in golden steps from member to member:
 // spread like chance, and the same each time.
 func (q Question) fill(held bool) (f fill, err error) {
-	var sugars []float64
 	for i, m := range q.Members {
 		left := m.EventualHexose + q.PrimingGL
 		if held && q.Style != batch.Sparkling {
@@ -223,24 +226,25 @@ func (q Question) fill(held bool) (f fill, err error) {
 		f.bottles = append(f.bottles, b)
 		b.Hexose = 0
 		f.flat = append(f.flat, b)
-		sugars = append(sugars, left)
+		f.sugar = append(f.sugar, left)
 	}
-	f.sugar = measure.RangeOf(sugars, "g/L")
 	return f, nil
 }
 
 // press fills in the pressures and the chance that they pass the limit.
-func (f fill) press(v *Verdict) error {
-	at, err := gauges(f.bottles, v.Warmest)
-	if err != nil {
+func (f *fill) press(v *Verdict) (err error) {
+	if f.at, err = gauges(f.bottles, v.Warmest); err != nil {
+		return err
+	}
+	if f.alone, err = gauges(f.flat, v.Warmest); err != nil {
 		return err
 	}
 	at20, err := gauges(f.bottles, 20)
 	if err != nil {
 		return err
 	}
-	v.Pressure, v.PressureAt20 = measure.RangeOf(at, "bar"), measure.RangeOf(at20, "bar")
-	v.Chance = passing(at, v.Limit)
+	v.Pressure, v.PressureAt20 = measure.RangeOf(f.at, "bar"), measure.RangeOf(at20, "bar")
+	v.Chance = passing(f.at, v.Limit)
 	return nil
 }
 
@@ -270,24 +274,34 @@ func passing(pressures []float64, limit measure.Bar) float64 {
 	return float64(n) / float64(len(pressures))
 }
 
-// arithmetic is the reason in figures: what the sugar would make, and what the bottle bears.
+// arithmetic is the reason in figures: what the sugar would make, and what the bottle
+// bears. Where it is more likely than not that the bottle holds, the worst of a hundred
+// jugs is told, for that is what stands in the way.
 func (f fill) arithmetic(v Verdict) string {
-	end := fmt.Sprintf("%.1f bar at %s; this bottle bears %s", v.Pressure.High, degrees(v.Warmest), bears(v.Limit))
+	held, share, start := "this bottle bears "+bears(v.Limit), 0.5, ""
+	switch {
+	case v.Chance <= MostChance:
+		held += ", but it would not stay still"
+	case v.Chance < 0.5:
+		share, start = 1-MostChance, fmt.Sprintf("the chance of too much pressure is %.0f %%: in the worst of a hundred such jugs ", 100*v.Chance)
+	}
+	left, end := quantile(f.sugar, share), fmt.Sprintf("%.1f bar at %s; %s", quantile(f.at, share), degrees(v.Warmest), held)
 	if f.gasAlone(v) {
-		return "with the gas still dissolved in it the closed bottle would come to " + end
+		return start + "the gas still dissolved in it would bring the closed bottle to " + end
 	}
-	if v.Chance <= MostChance {
-		end += ", but it would not stay still"
-	}
-	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * f.sugar.High))
-	return fmt.Sprintf("%s of sugar may still ferment: that would be %.2g volumes of gas, and with what is dissolved %s", sugar(f.sugar.High), volumes, end)
+	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * left))
+	return start + fmt.Sprintf("%s of sugar may still ferment: that would be %.1f volumes of gas, and with what is dissolved %s", sugar(left), volumes, end)
+}
+
+func quantile(values []float64, share float64) float64 {
+	sorted := slices.Sorted(slices.Values(values))
+	return sorted[int(math.Round(share*float64(len(sorted)-1)))]
 }
 
 // gasAlone says that what is dissolved passes the limit before any sugar ferments, and
 // that there is little sugar to speak of.
 func (f fill) gasAlone(v Verdict) bool {
-	flat, err := gauges(f.flat, v.Warmest)
-	return err == nil && passing(flat, v.Limit) > MostChance && f.sugar.High <= LittleSugar
+	return passing(f.alone, v.Limit) > MostChance && quantile(f.sugar, 0.9) <= LittleSugar
 }
 
 // way is what would bring the pressure under the limit.
@@ -299,10 +313,23 @@ func (f fill) way(v Verdict, q Question) string {
 		return `get the gas out: stir gently once a day for three days or rack it, note "degassed", ask again`
 	case q.PrimingGL > 0:
 		return "less priming sugar, or bottles that bear more"
-	case f.sugar.High <= LittleSugar:
-		return fmt.Sprintf("bottles that bear more than %.1f bar, a cooler place, or sulphite and sorbate, both", v.Pressure.High)
+	case quantile(f.sugar, 0.9) <= LittleSugar:
+		if cool, found := f.coolEnough(v); found {
+			return fmt.Sprintf("a place that never gets warmer than %s, or sulphite and sorbate, both", degrees(cool))
+		}
+		return fmt.Sprintf("bottles that bear %.0f bar, or sulphite and sorbate, both", math.Ceil(quantile(f.at, 1-MostChance)))
 	}
 	return "time, until less sugar is left, or sulphite and sorbate, both"
+}
+
+// coolEnough is the warmest whole degree, under that judged, at which the bottle would hold.
+func (f fill) coolEnough(v Verdict) (measure.Celsius, bool) {
+	for t := measure.Celsius(math.Ceil(float64(v.Warmest)) - 1); t >= coolestJudged; t-- {
+		if at, err := gauges(f.bottles, t); err == nil && passing(at, v.Limit) <= MostChance {
+			return t, true
+		}
+	}
+	return 0, false
 }
 
 func (q Question) cautions() []string {

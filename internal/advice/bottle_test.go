@@ -1,6 +1,7 @@
 package advice_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -51,7 +52,9 @@ var bottlings = []bottling{
 	{"quiet bubbles alone", dry, flat(bubbles(90, 0), bubbles(95, 0)), nil, batch.Still, advice.NotYet, "nothing proves", "a hydrometer reading"},
 	{"four days apart", dry, flat(gravity(91, 0.996, 20), gravity(95, 0.996, 20)), nil, batch.Still, advice.NotYet, "nothing proves", "on 11 August"},
 	{"cold room", dry, flat(gravity(80, 0.996, 11), gravity(95, 0.996, 11)), nil, batch.Still, advice.NotYet, "nothing proves", "at 15 °C or more"},
-	{"dry, and full of gas", dry, proven(0.996), nil, batch.Still, advice.NotYet, "with the gas still dissolved", "stir gently"},
+	{"dry, and full of gas", dry, proven(0.996), nil, batch.Still, advice.NotYet, "the gas still dissolved in it would bring the closed bottle to", "stir gently"},
+	{"flat, and a gram may be left", truth{left: 0.7, spread: 0.5, solids: 2, strength: 12, gravity: 0.996, phases: dry.phases, finish: 30}, flat(proven(0.996)...), nil, batch.Still, advice.NotYet, "the chance of too much pressure is", "a place that never gets warmer than"},
+	{"a jug of the ensemble is not known", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members[7].EventualHexose = math.NaN() }, batch.Still, advice.NotYet, "cannot be computed", ""},
 	{"jug", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Bottle.Limit = 0 }, batch.Still, advice.NotYet, "bears none", "bottles that bear pressure"},
 	{"priming in still-wine glass", dry, flat(proven(0.996)...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Sparkling, advice.NotYet, "needs a bottle that bears 3 bar", "sparkling-wine bottles"},
 	{"priming in still-wine glass, called still", dry, flat(proven(0.996)...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Still, advice.NotYet, "volumes of gas", ""},

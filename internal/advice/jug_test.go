@@ -94,7 +94,7 @@ type truth struct {
 	finish       float64 // day on which it is over, on the late side
 }
 
-var dry = truth{left: 0.1, spread: 0.1, solids: 2, strength: 12, gravity: 0.996, phases: estimate.Phases{Dry: 1}, finish: 40}
+var dry = truth{left: 0.1, spread: 0.1, solids: 2, strength: 12, gravity: 0.996, phases: estimate.Phases{Dry: 1}, finish: 30}
 
 // evidence is the record on a day, with an ensemble of 500 around what is true.
 func (j truth) evidence(state batch.State, today float64) advice.Evidence {

@@ -48,14 +48,14 @@ type reading struct {
 	misfit bool
 }
 
-// readings are those of one sense since what is in the jug last changed, in time order.
-// A reading that no liquid can have given is left out.
-func readings(e Evidence, sense estimate.Sense) []reading {
+// readings are those of one sense after notBefore and since what is in the jug last
+// changed, in time order. A reading that no liquid can have given is left out.
+func readings(e Evidence, sense estimate.Sense, notBefore time.Time) []reading {
 	misfit := make(map[string]bool)
 	for _, m := range e.Outlook.Misfits {
 		misfit[m.ID] = true
 	}
-	since := changed(e)
+	since := later(changed(e), notBefore)
 	var all []reading
 	for _, o := range e.Jug.Observations() {
 		at := e.Jug.Start().Add(time.Duration(float64(o.At) * float64(time.Hour)))
@@ -99,7 +99,7 @@ func changed(e Evidence) time.Time {
 
 // prove looks for what shows that the jug stands still, and that it is finished.
 func prove(e Evidence) Proof {
-	p, from := still(e)
+	p, from := still(e, time.Time{})
 	if !p.Still {
 		return p
 	}
@@ -113,7 +113,10 @@ func prove(e Evidence) Proof {
 			Missing: fmt.Sprintf("two equal readings %d days apart at %s or more; at %s the yeast may only be resting", GravityDays, degrees(need), degrees(low)),
 		}
 	}
-	p.Finished = over(e) && (e.State.Hexose.High <= LittleSugar || atLimit(e))
+	// A slow end can hide between two readings a week apart, so that what proves the end
+	// must have been read after it, as the estimate sees it on the early side.
+	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
+	p.Finished = since.Still && over(e) && (e.State.Hexose.High <= LittleSugar || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
@@ -158,10 +161,10 @@ func coldest(e Evidence, from time.Time) (low measure.Celsius, known bool) {
 	return low, known
 }
 
-// still looks for equal readings, or flat weights with a reading that agrees. from is
-// the time of the first of them.
-func still(e Evidence) (p Proof, from time.Time) {
-	gravities := readings(e, estimate.SawGravity)
+// still looks for equal readings, or flat weights with a reading that agrees, all of them
+// after notBefore. from is the time of the first of them.
+func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
+	gravities := readings(e, estimate.SawGravity, notBefore)
 	if len(gravities) == 0 {
 		return Proof{Missing: "a hydrometer reading", When: later(e.Now, expectedEnd(e))}, from
 	}
@@ -181,15 +184,15 @@ func still(e Evidence) (p Proof, from time.Time) {
 		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), last.value, day(last.at))
 		return Proof{Still: true, By: by, At: last.at}, first.at
 	}
-	if p, from, flat := flatWeights(e, last); flat {
+	if p, from, flat := flatWeights(e, last, notBefore); flat {
 		return p, from
 	}
 	return next, from
 }
 
 // flatWeights takes the weights for proof if they are flat and gravity was read meanwhile.
-func flatWeights(e Evidence, gravity reading) (p Proof, from time.Time, flat bool) {
-	weights := readings(e, estimate.SawMass)
+func flatWeights(e Evidence, gravity reading, notBefore time.Time) (p Proof, from time.Time, flat bool) {
+	weights := readings(e, estimate.SawMass, notBefore)
 	litres, err := e.Jug.Volume()
 	if len(weights) == 0 || err != nil {
 		return p, from, false
@@ -229,9 +232,12 @@ func fits(e Evidence, r reading) bool {
 }
 
 // expectedEnd is when fermentation should be over, on the late side; zero if nobody can tell.
-func expectedEnd(e Evidence) time.Time {
-	if f := e.Outlook.Finish; len(e.Members) > 0 && f.Known() && f.High > 0 {
-		return e.Jug.Start().Add(time.Duration(f.High * float64(time.Hour)))
+func expectedEnd(e Evidence) time.Time { return ended(e, e.Outlook.Finish.High) }
+
+// ended is the time of an end told in hours since pitching.
+func ended(e Evidence, hours float64) time.Time {
+	if len(e.Members) > 0 && e.Outlook.Finish.Known() && hours > 0 {
+		return e.Jug.Start().Add(time.Duration(hours * float64(time.Hour)))
 	}
 	return time.Time{}
 }

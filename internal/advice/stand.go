@@ -49,7 +49,7 @@ func Stand(e Evidence) Standing {
 	switch {
 	case e.Outlook.Contradicted != "":
 		return s.contradicted(e)
-	case len(e.Members) == 0:
+	case len(e.Members) == 0 || !e.State.Hexose.Known():
 		return s.unestimated(e)
 	case lastMisfits(e):
 		return s.doubtful(e)
@@ -110,7 +110,7 @@ func again(e Evidence, why string) Want {
 // lastMisfits says that the latest gravity or weight is one that does not fit.
 func lastMisfits(e Evidence) bool {
 	for _, sense := range []estimate.Sense{estimate.SawGravity, estimate.SawMass} {
-		if all := readings(e, sense); len(all) > 0 && all[len(all)-1].misfit {
+		if all := readings(e, sense, time.Time{}); len(all) > 0 && all[len(all)-1].misfit {
 			return true
 		}
 	}
@@ -260,7 +260,7 @@ func lastBubbles(e Evidence) *batch.Dated[batch.Looked] {
 // fell by more than their errors.
 func falling(e Evidence, at time.Time) bool {
 	for _, sense := range []estimate.Sense{estimate.SawGravity, estimate.SawMass} {
-		all := readings(e, sense)
+		all := readings(e, sense, time.Time{})
 		if len(all) < 2 {
 			continue
 		}

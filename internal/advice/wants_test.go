@@ -150,11 +150,11 @@ func TestGasOf(t *testing.T) {
 		happening{60, batch.Noted{Note: "must be degassed"}})
 	e := dry.evidence(record(t, inOrder(all)...), 100)
 	g := advice.GasOf(e)
-	// The racking of day 20 came before the end, on day 40; the last note is no deed.
-	if g.Rackings != 2 || g.Stirred != 2 || g.Coldest == nil || *g.Coldest != 14 || !near(g.Months, 60/30.4, 0.01) {
-		t.Errorf("GasOf = %+v; want 2 rackings, 2 degassings, 14 °C, 2.0 months", g)
+	// The racking of day 20 came before the end, on day 30; the last note is no deed.
+	if g.Rackings != 2 || g.Stirred != 2 || g.Coldest == nil || *g.Coldest != 14 || !near(g.Months, 70/30.4, 0.01) {
+		t.Errorf("GasOf = %+v; want 2 rackings, 2 degassings, 14 °C, 2.3 months", g)
 	}
-	if g := advice.GasOf(dry.evidence(record(t, flat()...), 30)); g.Rackings+g.Stirred != 0 || g.Months != 0 {
+	if g := advice.GasOf(dry.evidence(record(t, flat()...), 29)); g.Rackings+g.Stirred != 0 || g.Months != 0 {
 		t.Errorf("before the end: %+v; want nothing counted", g)
 	}
 }
