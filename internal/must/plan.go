@@ -234,7 +234,8 @@ func (w Wish) base(fixed Must, fill measure.Litres) (Portion, error) {
 		}
 		return v
 	}
-	if short(0) > 0 {
+	const none = 1e-6 // g: a must of nothing has no gravity
+	if short(none) > 0 {
 		return Portion{}, &ImpossibleError{
 			Wish:    w.goal(),
 			Because: "the fruit and juice alone give more",
@@ -244,7 +245,7 @@ func (w Wish) base(fixed Must, fill measure.Litres) (Portion, error) {
 	if best := short(most); best < 0 {
 		return Portion{}, w.tooWeak(fixed, fill, most)
 	}
-	grams, err := solve.Root(short, 0, most, 1e-4)
+	grams, err := solve.Root(short, none, most, 1e-4)
 	if err != nil {
 		return Portion{}, err
 	}

@@ -67,6 +67,18 @@ func TestSolveMeetsItsGoal(t *testing.T) {
 	}
 }
 
+func TestSolveOfHoneyAndWaterAlone(t *testing.T) {
+	w := gallonJug(t)
+	w.Fixed, w.Strength = nil, 11
+	r, err := must.Solve(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := whenDry(r); err != nil || math.Abs(got-11) > 1e-5 {
+		t.Errorf("recipe gives %.6f %% vol, %v; want 11", got, err)
+	}
+}
+
 func whenDry(r must.Recipe) (float64, error) {
 	s, err := r.Must.StrengthWhenDry(must.SlowShare, must.EthanolYield)
 	return float64(s), err
