@@ -14,6 +14,7 @@ import (
 
 	"skep/internal/property/acidity"
 	"skep/internal/reference"
+	"skep/internal/reference/tables"
 )
 
 const propertyRoot = "../property"
@@ -91,6 +92,11 @@ func TestRegisterHasNoLeftovers(t *testing.T) {
 	}
 	for _, a := range acidity.All() {
 		used[a.Source] = true
+	}
+	for _, e := range tables.Index() {
+		for _, source := range e.Sources {
+			used[source] = true
+		}
 	}
 	for _, e := range reference.Sources() {
 		if !used[e.Key] {

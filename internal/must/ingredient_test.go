@@ -8,6 +8,7 @@ import (
 
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 )
 
 func TestMeasured(t *testing.T) {
@@ -69,14 +70,14 @@ func TestHoneyAgainstFermentableFraction(t *testing.T) {
 	simple := 100 * (g[Glucose] + g[Fructose] + g[Sucrose])
 	got := map[string]float64{"lower": simple, "upper": simple + 100*g[SlowSugar], "dissolved solids": 100 - 100*g[Water]}
 	met := 0
-	for _, row := range published(t, "honey_fermentable_fraction.csv", 8) {
-		value, ours := got[row["case"]]
-		if !ours || row["status"] != "D" {
+	for _, row := range tables.Read("ingredients/honey_fermentable_fraction.csv") {
+		value, ours := got[row.Text("case")]
+		if !ours || row.Text("status") != "D" {
 			continue
 		}
 		met++
-		if want := parsed(t, row["g_per_100g_honey"]); math.Abs(value-want) > 0.005 {
-			t.Errorf("honey, %s: %.2f g per 100 g, want %.2f", row["case"], value, want)
+		if want := row.Number("g_per_100g_honey"); math.Abs(value-want) > 0.005 {
+			t.Errorf("honey, %s: %.2f g per 100 g, want %.2f", row.Text("case"), value, want)
 		}
 	}
 	if met != len(got) {
@@ -86,42 +87,41 @@ func TestHoneyAgainstFermentableFraction(t *testing.T) {
 
 // Second-hand prints against the table from memory, and USDA SR26 for the cup and spoon.
 func TestHoneyDensityAgainstPrints(t *testing.T) {
-	print := map[string]string{}
-	for _, row := range published(t, "honey_density_crosschecks.csv", 7) {
-		if row["status"] != "S" && row["status"] != "V" {
-			t.Errorf("%s: status %s decides no test", row["fact"], row["status"])
+	printed := map[string]float64{}
+	for _, row := range tables.Read("ingredients/honey_density_crosschecks.csv") {
+		if row.Text("status") != "S" && row.Text("status") != "V" {
+			t.Errorf("%s: status %s decides no test", row.Text("fact"), row.Text("status"))
 		}
-		print[row["fact"]] = row["value"]
+		printed[row.Text("fact")] = row.Number("value")
 	}
-	value := func(fact string) float64 { return parsed(t, print[fact]) }
 	const pound, gallon = 453.59237, 3.785411784
 
 	// Two SG of three decimals; the pages may have cut instead of rounded, hence a whole unit.
 	for water, fact := range map[float64]string{17: "specific gravity at 20 C, 17 % moisture", 18: "specific gravity at 20 C, 18 % moisture"} {
-		if got := honeyLitre(measure.MassFraction(water/100)) / waterLitre; math.Abs(got-value(fact)) > 0.001 {
-			t.Errorf("honey of %g %% water: SG %.4f, printed %.3f", water, got, value(fact))
+		if got := honeyLitre(measure.MassFraction(water/100)) / waterLitre; math.Abs(got-printed[fact]) > 0.001 {
+			t.Errorf("honey of %g %% water: SG %.4f, printed %.3f", water, got, printed[fact])
 		}
 	}
 	// Gallons weigh between the limits of saleable honey: from 14 to 20 % water.
-	low := value("published lower limit of weight per US gallon (moisture limit of saleable honey)") * pound / gallon
-	high := value("published upper limit of weight per US gallon") * pound / gallon
+	low := printed["published lower limit of weight per US gallon (moisture limit of saleable honey)"] * pound / gallon
+	high := printed["published upper limit of weight per US gallon"] * pound / gallon
 	for water := 0.14; water <= 0.2; water += 0.01 {
 		if got := honeyLitre(measure.MassFraction(water)); got < low || got > high {
 			t.Errorf("honey of %.0f %% water: %.0f g/L, outside %.0f to %.0f", 100*water, got, low, high)
 		}
 	}
 	// The trade's 60 lb in 5 gallons is one saleable honey: we find which, to a pound in 60.
-	if got := honeyLitre(0.172) * 5 * gallon / pound; math.Abs(got-5*value("common trade rule 60 lb in 5 US gal")) > 1 {
+	if got := honeyLitre(0.172) * 5 * gallon / pound; math.Abs(got-5*printed["common trade rule 60 lb in 5 US gal"]) > 1 {
 		t.Errorf("5 gallons of mean honey weigh %.1f lb, the trade says 60", got)
 	}
 	// The printed cup is of honey whose water is not said. Two sd of the water of US honeys
 	// are 2.9 %, which move a cup of 336 g by 4.6 g; a spoon is printed to the gram.
 	honey := the(t, "honey")
 	slope := (honeyLitre(0.172+2*moistureSD) - honeyLitre(0.172)) * cupLitres
-	if got := honey.Litre * cupLitres; math.Abs(got-value("USDA household weight 1 cup honey")) > math.Abs(slope) {
+	if got := honey.Litre * cupLitres; math.Abs(got-printed["USDA household weight 1 cup honey"]) > math.Abs(slope) {
 		t.Errorf("a cup of honey is %.1f g, printed 339", got)
 	}
-	if got := honey.Litre * cupLitres / 16; math.Abs(got-value("USDA household weight 1 tbsp honey")) > 0.5 {
+	if got := honey.Litre * cupLitres / 16; math.Abs(got-printed["USDA household weight 1 tbsp honey"]) > 0.5 {
 		t.Errorf("a spoon of honey is %.2f g, printed 21", got)
 	}
 }

@@ -1,51 +1,15 @@
 package must
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
 	"skep/internal/measure"
+	"skep/internal/reference/tables"
 )
-
-func published(t *testing.T, file string, rows int) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/ingredients/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(all) != rows+1 {
-		t.Fatalf("%s has %d rows, want %d: a shortened table passes too easily", file, len(all)-1, rows)
-	}
-	var out []map[string]string
-	for _, row := range all[1:] {
-		m := map[string]string{}
-		for at, name := range all[0] {
-			m[name] = row[at]
-		}
-		out = append(out, m)
-	}
-	return out
-}
-
-func parsed(t *testing.T, text string) float64 {
-	t.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
-}
 
 func the(t *testing.T, name string) Ingredient {
 	t.Helper()
@@ -60,10 +24,10 @@ func the(t *testing.T, name string) Ingredient {
 func gramsPerTartaric(t *testing.T) map[string]float64 {
 	t.Helper()
 	ratio := map[string]float64{}
-	for _, row := range published(t, "acid_equivalents.csv", 9) {
-		if row["g_acid_per_g_as_tartaric"] != "" {
-			name, _, _ := strings.Cut(row["acid"], " ")
-			ratio[name] = parsed(t, row["g_acid_per_g_as_tartaric"])
+	for _, row := range tables.Read("acidity/acids_pka_equivalents.csv") {
+		if row.Text("g_acid_per_g_as_tartaric") != "" {
+			name, _, _ := strings.Cut(row.Text("acid"), " ")
+			ratio[name] = row.Number("g_acid_per_g_as_tartaric")
 		}
 	}
 	return ratio
@@ -188,53 +152,53 @@ func TestIngredientsAgainstUSDA(t *testing.T) {
 	otherSugar := map[string]bool{"elderberry": true}
 	otherWater := map[string]float64{"lemon juice": 2} // paper and table are other lemons: acid 4.9 against at most 4.3 %
 
-	rows := published(t, "usda_composition.csv", 69)
+	rows := tables.Read("ingredients/usda_composition.csv")
 	ingredients := ofUSDA(t)
 	if len(rows) != len(ingredients) {
 		t.Errorf("%d ingredients name USDA SR26, the table has %d rows", len(ingredients), len(rows))
 	}
 	compared := 0
 	worst := 0.0
-	same := func(name, what string, got float64, printed string, tolerance float64) {
+	same := func(name, what string, got, printed, tolerance float64) {
 		compared++
-		off := math.Abs(100*got - parsed(t, printed))
+		off := math.Abs(100*got - printed)
 		if otherWater[name] == 0 || what != "water" {
 			worst = max(worst, off)
 		}
 		if !(off <= tolerance) {
-			t.Errorf("%s: %s %.4f g, printed %s", name, what, 100*got, printed)
+			t.Errorf("%s: %s %.4f g, printed %g", name, what, 100*got, printed)
 		}
 	}
 	for _, row := range rows {
-		i, ok := ingredients[row["ndb_no"]]
+		i, ok := ingredients[row.Text("ndb_no")]
 		if !ok {
-			t.Errorf("no ingredient names NDB %s", row["ndb_no"])
+			t.Errorf("no ingredient names NDB %s", row.Text("ndb_no"))
 			continue
 		}
 		g := i.PerGram
-		same(i.Name, "water", g[Water], row["water"], max(tolerance, otherWater[i.Name]))
-		if row["fiber"] != "" {
-			same(i.Name, "pulp", g[Pulp], row["fiber"], tolerance)
+		same(i.Name, "water", g[Water], row.Number("water"), max(tolerance, otherWater[i.Name]))
+		if row.Text("fiber") != "" {
+			same(i.Name, "pulp", g[Pulp], row.Number("fiber"), tolerance)
 		}
-		imputed := row["sugars_value_type"] == "" || strings.HasSuffix(row["sugars_value_type"], ":O")
+		imputed := row.Text("sugars_value_type") == "" || strings.HasSuffix(row.Text("sugars_value_type"), ":O")
 		if imputed != i.SugarUnknown && !otherSugar[i.Name] {
-			t.Errorf("%s: sugar unknown %v, USDA has %q", i.Name, i.SugarUnknown, row["sugars_value_type"])
+			t.Errorf("%s: sugar unknown %v, USDA has %q", i.Name, i.SugarUnknown, row.Text("sugars_value_type"))
 		}
 		sugars := g[Glucose] + g[Fructose] + g[Sucrose] + g[SlowSugar]
 		switch {
 		case otherSugar[i.Name]:
 		case i.SugarUnknown:
-			if most := parsed(t, row["carbohydrate_by_difference"]) - 100*g[Pulp]; 100*sugars > most {
+			if most := row.Number("carbohydrate_by_difference") - 100*g[Pulp]; 100*sugars > most {
 				t.Errorf("%s: guess of %.2f g sugar is above the %.2f that carbohydrate and fibre leave", i.Name, 100*sugars, most)
 			}
-		case row["glucose"] == "" || row["sucrose"] == "":
-			same(i.Name, "total sugar", sugars, row["sugars_total"], tolerance)
+		case row.Text("glucose") == "" || row.Text("sucrose") == "":
+			same(i.Name, "total sugar", sugars, row.Number("sugars_total"), tolerance)
 		default:
-			same(i.Name, "glucose", g[Glucose], row["glucose"], tolerance)
-			same(i.Name, "fructose", g[Fructose], row["fructose"], tolerance)
-			same(i.Name, "sucrose", g[Sucrose], row["sucrose"], tolerance)
-			if row["maltose"] != "" {
-				same(i.Name, "maltose", g[SlowSugar], row["maltose"], tolerance)
+			same(i.Name, "glucose", g[Glucose], row.Number("glucose"), tolerance)
+			same(i.Name, "fructose", g[Fructose], row.Number("fructose"), tolerance)
+			same(i.Name, "sucrose", g[Sucrose], row.Number("sucrose"), tolerance)
+			if row.Text("maltose") != "" {
+				same(i.Name, "maltose", g[SlowSugar], row.Number("maltose"), tolerance)
 			}
 		}
 	}
@@ -247,9 +211,9 @@ func TestIngredientsAgainstUSDA(t *testing.T) {
 // Every cup and piece is one that USDA SR26 prints for that food, unless the source of
 // the row says that it is assumed ("cup A", "piece A") or how it was made of two.
 func TestCupsAndPiecesAgainstUSDA(t *testing.T) {
-	weights := map[string][]map[string]string{}
-	for _, row := range published(t, "usda_household_weights.csv", 169) {
-		weights[row["ndb_no"]] = append(weights[row["ndb_no"]], row)
+	weights := map[string][]tables.Row{}
+	for _, row := range tables.Read("ingredients/usda_household_weights.csv") {
+		weights[row.Text("ndb_no")] = append(weights[row.Text("ndb_no")], row)
 	}
 	elsewhere := regexp.MustCompile(`cup A|cup of|cup and|assumed, A|, A$`)
 	notPrinted := regexp.MustCompile(`piece A|piece between`)
@@ -258,20 +222,19 @@ func TestCupsAndPiecesAgainstUSDA(t *testing.T) {
 		cup := i.Litre * cupLitres
 		if cup > 0 && !elsewhere.MatchString(i.Source) {
 			cups++
-			if !slices.ContainsFunc(weights[number], func(r map[string]string) bool {
-				of := r["grams_per_us_cup"]
-				if of == "" && strings.Contains(r["measure"], "tbsp") {
-					of = strconv.FormatFloat(16*parsed(t, r["grams"])/parsed(t, r["amount"]), 'g', -1, 64)
+			if !slices.ContainsFunc(weights[number], func(r tables.Row) bool {
+				if r.Text("grams_per_us_cup") != "" {
+					return math.Abs(r.Number("grams_per_us_cup")-cup) < 0.01
 				}
-				return of != "" && math.Abs(parsed(t, of)-cup) < 0.01
+				return strings.Contains(r.Text("measure"), "tbsp") && math.Abs(16*r.Number("grams")/r.Number("amount")-cup) < 0.01
 			}) {
 				t.Errorf("%s (NDB %s): no cup of %.4g g is printed", i.Name, number, cup)
 			}
 		}
 		if i.Piece > 0 && !notPrinted.MatchString(i.Source) {
 			pieces++
-			if !slices.ContainsFunc(weights[number], func(r map[string]string) bool {
-				return math.Abs(parsed(t, r["grams"])/parsed(t, r["amount"])-i.Piece) < 0.01
+			if !slices.ContainsFunc(weights[number], func(r tables.Row) bool {
+				return math.Abs(r.Number("grams")/r.Number("amount")-i.Piece) < 0.01
 			}) {
 				t.Errorf("%s (NDB %s): no piece of %.4g g is printed", i.Name, number, i.Piece)
 			}
@@ -313,8 +276,8 @@ func TestSaltsAgainstMolarMasses(t *testing.T) {
 // best known share is that of apple juice, 59 mg/L of 168.
 func TestNitrogenIsBelowItsCeilings(t *testing.T) {
 	protein := map[string]float64{}
-	for _, row := range published(t, "usda_composition.csv", 69) {
-		protein[row["ndb_no"]] = parsed(t, row["protein"])
+	for _, row := range tables.Read("ingredients/usda_composition.csv") {
+		protein[row.Text("ndb_no")] = row.Number("protein")
 	}
 	checked := 0
 	for number, i := range ofUSDA(t) {

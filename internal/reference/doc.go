@@ -4,5 +4,5 @@
 //	Source, Sources            what a key in a doc comment, as [tanaka2001], stands for, and how far it was read
 //	Bottles, BottleKindNamed   what pressure each kind of bottle is trusted with
 //
-// Tables that only tests need lie in the testdata of the package they test.
+// Tables that methods are only held against, and the program does not need, are in tables.
 package reference

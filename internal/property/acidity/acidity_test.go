@@ -11,6 +11,7 @@ import (
 
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 )
 
 func named(t *testing.T, name string) Acid {
@@ -25,27 +26,27 @@ func named(t *testing.T, name string) Acid {
 // The first seven rows are the acids of the package; equivalents are arithmetic on molar
 // masses, printed to 0.001 and 0.0001. Carbonic and sulphurous acid are not acids of a must here.
 func TestEquivalents(t *testing.T) {
-	rows := table(t, "acids_pka_equivalents.csv", 9)
+	rows := tables.Read("acidity/acids_pka_equivalents.csv")
 	if len(All()) != 7 {
 		t.Fatalf("%d acids, want 7", len(All()))
 	}
 	for i, a := range All() {
 		row := rows[i]
-		if !strings.HasPrefix(row.text("acid"), a.Name) || a.MolarMass != row.number("molar_mass_g_per_mol") ||
-			float64(len(a.PKa)) != row.number("protons_titrated_to_pH_8.2") {
-			t.Errorf("%+v does not match the row of %s", a, row.text("acid"))
+		if !strings.HasPrefix(row.Text("acid"), a.Name) || a.MolarMass != row.Number("molar_mass_g_per_mol") ||
+			float64(len(a.PKa)) != row.Number("protons_titrated_to_pH_8.2") {
+			t.Errorf("%+v does not match the row of %s", a, row.Text("acid"))
 		}
 		for k, column := range []string{"pKa1_25C_water", "pKa2", "pKa3"} {
-			if k < len(a.PKa) && a.PKa[k] != row.number(column) {
-				t.Errorf("%s: pK %d = %g, want %s", a.Name, k+1, a.PKa[k], row.text(column))
+			if k < len(a.PKa) && a.PKa[k] != row.Number(column) {
+				t.Errorf("%s: pK %d = %g, want %s", a.Name, k+1, a.PKa[k], row.Text(column))
 			}
 		}
-		if off := a.Equivalent() - row.number("equivalent_mass_g_per_eq"); math.Abs(off) > 0.001 {
+		if off := a.Equivalent() - row.Number("equivalent_mass_g_per_eq"); math.Abs(off) > 0.001 {
 			t.Errorf("equivalent of %s = %.4f g, off by %.4f", a.Name, a.Equivalent(), off)
 		}
 		got := float64(Convert(1, tartaric, a))
-		if math.Abs(got-row.number("g_acid_per_g_as_tartaric")) > 0.0001 {
-			t.Errorf("Convert(1 g/L tartaric to %s) = %.5f g/L, want %s", a.Name, got, row.text("g_acid_per_g_as_tartaric"))
+		if math.Abs(got-row.Number("g_acid_per_g_as_tartaric")) > 0.0001 {
+			t.Errorf("Convert(1 g/L tartaric to %s) = %.5f g/L, want %s", a.Name, got, row.Text("g_acid_per_g_as_tartaric"))
 		}
 		if back := Convert(measure.GramsPerLitre(got), a, tartaric); math.Abs(float64(back)-1) > 1e-12 {
 			t.Errorf("Convert of %s and back = %g", a.Name, back)
@@ -109,9 +110,9 @@ func TestPHIsMonotonic(t *testing.T) {
 // each constant: the difference is good to 0.02.
 func TestConstantsInEthanol(t *testing.T) {
 	beta := map[string]float64{}
-	rows := table(t, "acid_constants_vs_ethanol.csv", 8)
+	rows := tables.Read("acidity/acid_constants_vs_ethanol.csv")
 	for _, row := range rows {
-		beta[row.text("ligand")+row.text("protons")+" "+row.text("ionic_strength_mol_per_L")+" "+row.text("ethanol_percent_vol")] = row.number("log10_beta")
+		beta[row.Text("ligand")+row.Text("protons")+" "+row.Text("ionic_strength_mol_per_L")+" "+row.Text("ethanol_percent_vol")] = row.Number("log10_beta")
 	}
 	shift := func(what string) float64 { return beta[what+" 12"] - beta[what+" 0"] }
 	for name, measured := range map[string]float64{
@@ -158,8 +159,8 @@ func TestHoneyRoundTrip(t *testing.T) {
 // printed as 8.68 to 59.49 meq/kg, and 300 g/L of it as 0.50 to 0.66 g/L as tartaric
 // (computed elsewhere from 22 to 29 meq/kg).
 func TestMeanHoney(t *testing.T) {
-	rows := table(t, "honey_acidity.csv", 13)
-	if got := rows[0].text("value"); got != "3.91 (3.42 to 6.10)" {
+	rows := tables.Read("acidity/honey_acidity.csv")
+	if got := rows[0].Text("value"); got != "3.91 (3.42 to 6.10)" {
 		t.Fatalf("pH of honeys in the table = %q", got)
 	}
 	acid, cation, err := Honey(3.91, 22.03)

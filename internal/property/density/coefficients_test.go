@@ -3,14 +3,16 @@ package density
 import (
 	"fmt"
 	"testing"
+
+	"skep/internal/reference/tables"
 )
 
-// The tables in the code are those of testdata, digit for digit.
+// The tables in the code are those of the files, digit for digit.
 func TestCoefficients(t *testing.T) {
-	for _, r := range table(t, "ethanol_water_oiml_coefficients.csv", 54) {
-		k := int(r.number("k"))
+	for _, r := range tables.Read("density/ethanol_water_oiml_coefficients.csv") {
+		k := int(r.Number("k"))
 		var got float64
-		switch r.text("term") {
+		switch r.Text("term") {
 		case "A":
 			if got = oimlWater; k > 1 {
 				got = oimlA[k-2]
@@ -18,28 +20,28 @@ func TestCoefficients(t *testing.T) {
 		case "B":
 			got = oimlB[k-1]
 		case "C":
-			got = oimlC[int(r.number("i"))-1][k-1]
+			got = oimlC[int(r.Number("i"))-1][k-1]
 		}
-		if want := r.number("value"); got != want {
-			t.Errorf("%s(%s, %d) = %g, want %g", r.text("term"), r.text("i"), k, got, want)
+		if want := r.Number("value"); got != want {
+			t.Errorf("%s(%s, %d) = %g, want %g", r.Text("term"), r.Text("i"), k, got, want)
 		}
 	}
-	for _, r := range table(t, "sucrose_density_icumsa_sps4_coefficients.csv", 20) {
-		i, k := int(r.number("power_of_u")), int(r.number("power_of_w"))
-		if got, want := spsRise[i][k-1], r.number("coefficient_kg_per_m3"); got != want {
+	for _, r := range tables.Read("density/sucrose_density_icumsa_sps4_coefficients.csv") {
+		i, k := int(r.Number("power_of_u")), int(r.Number("power_of_w"))
+		if got, want := spsRise[i][k-1], r.Number("coefficient_kg_per_m3"); got != want {
 			t.Errorf("c(%d, %d) = %g, want %g", i, k, got, want)
 		}
 	}
 	fits := map[string][3]float64{"glucose": glucoseRise48, "fructose": fructoseRise48, "glycerol": glycerolRise20}
 	found := 0
-	for _, r := range table(t, "solute_polynomial_fits_20C.csv", 9) {
-		got, ours := fits[r.text("solute")]
-		if !ours || r.text("quantity") != "density_20C_kg_per_m3" {
+	for _, r := range tables.Read("density/solute_polynomial_fits_20C.csv") {
+		got, ours := fits[r.Text("solute")]
+		if !ours || r.Text("quantity") != "density_20C_kg_per_m3" {
 			continue // refraction, and the second fit of sucrose, are not used here
 		}
 		found++
-		if want := [3]float64{r.number("c1"), r.number("c2"), r.number("c3")}; got != want {
-			t.Errorf("fit of %s = %v, want %v", r.text("solute"), got, want)
+		if want := [3]float64{r.Number("c1"), r.Number("c2"), r.Number("c3")}; got != want {
+			t.Errorf("fit of %s = %v, want %v", r.Text("solute"), got, want)
 		}
 	}
 	if found != len(fits) {
@@ -51,8 +53,8 @@ func TestCoefficients(t *testing.T) {
 // shift of one to the other to be harmless.
 func TestWatersOfTheFormulas(t *testing.T) {
 	c := map[string]float64{}
-	for _, r := range table(t, "sucrose_density_icumsa_sps4_water_coefficients.csv", 7) {
-		c[r.text("term")] = r.number("value")
+	for _, r := range tables.Read("density/sucrose_density_icumsa_sps4_water_coefficients.csv") {
+		c[r.Text("term")] = r.Number("value")
 	}
 	var sps, oiml worst
 	for at := 0.0; at <= 40; at++ {
@@ -70,8 +72,8 @@ func TestWatersOfTheFormulas(t *testing.T) {
 
 func TestWaterCoefficients(t *testing.T) {
 	c := map[string]float64{}
-	for _, r := range table(t, "water_tanaka2001_coefficients.csv", 5) {
-		c[r.text("name")] = r.number("value")
+	for _, r := range tables.Read("density/water_tanaka2001_coefficients.csv") {
+		c[r.Text("name")] = r.Number("value")
 	}
 	for at := 0.0; at <= 40; at += 5 {
 		want := c["a5"] * (1 - (at+c["a1"])*(at+c["a1"])*(at+c["a2"])/(c["a3"]*(at+c["a4"])))

@@ -8,12 +8,13 @@ import (
 	"pgregory.net/rapid"
 
 	"skep/internal/measure"
+	"skep/internal/reference/tables"
 )
 
 func TestHydrometerConstants(t *testing.T) {
 	want := map[string]float64{}
-	for _, r := range table(t, "hydrometer_constants.csv", 6) {
-		want[r.text("name")] = r.number("value")
+	for _, r := range tables.Read("density/hydrometer_constants.csv") {
+		want[r.Text("name")] = r.Number("value")
 	}
 	for name, tt := range map[string]struct{ got, tolerance float64 }{
 		"glass_cubic_expansion":       {glassExpansion, 0},
@@ -33,10 +34,10 @@ func TestHydrometerConstants(t *testing.T) {
 // lighter than water were continued below no sugar there, and expand as water here.
 func TestHydrometerAgainstTable(t *testing.T) {
 	var gravity, sugar worst
-	for _, r := range table(t, "hydrometer_sg_temperature_computed.csv", 84) {
-		calibrated, at, reading := r.celsius("calibration_temperature_C"), r.celsius("must_temperature_C"), r.number("reading_sg")
+	for _, r := range tables.Read("density/hydrometer_sg_temperature_computed.csv") {
+		calibrated, at, reading := r.Celsius("calibration_temperature_C"), r.Celsius("must_temperature_C"), r.Number("reading_sg")
 		got, rho, err := CorrectHydrometer(measure.Gravity(reading), at, calibrated, 0)
-		want := r.number("true_sg_20C_20C_computed")
+		want := r.Number("true_sg_20C_20C_computed")
 		where := fmt.Sprintf("%.3f at %g °C, adjusted at %.4g °C", reading, at, calibrated)
 		gravity.note(float64(got)-want, where)
 		if err != nil || math.Abs(float64(got)-want) > 0.0001 {
@@ -45,7 +46,7 @@ func TestHydrometerAgainstTable(t *testing.T) {
 		if Gravity(rho) != got {
 			t.Errorf("CorrectHydrometer(%s): density %g and gravity %g disagree", where, rho, got)
 		}
-		percent := r.number("sucrose_mass_percent_computed")
+		percent := r.Number("sucrose_mass_percent_computed")
 		off := brix(t, got) - percent
 		sugar.note(off, where)
 		if math.Abs(off) > 0.02 { // printed to 0.01
@@ -76,8 +77,8 @@ func brix(t *testing.T, sg measure.Gravity) float64 {
 // circular was written from memory and decides nothing.
 func TestBrixHydrometerAgainstTable(t *testing.T) {
 	var computed, to30, to40 worst
-	for _, r := range table(t, "hydrometer_brix_temperature_correction_20C.csv", 28) {
-		at, reading := r.celsius("temperature_C"), r.share("reading_brix_hydrometer_20C")
+	for _, r := range tables.Read("density/hydrometer_brix_temperature_correction_20C.csv") {
+		at, reading := r.Celsius("temperature_C"), r.Share("reading_brix_hydrometer_20C")
 		sg, err := GravityFromSucrose(reading)
 		if err != nil {
 			t.Fatal(err)
@@ -88,16 +89,16 @@ func TestBrixHydrometerAgainstTable(t *testing.T) {
 		}
 		got := brix(t, corrected) - 100*float64(reading)
 		where := fmt.Sprintf("%.3g °Brix at %g °C", 100*reading, at)
-		off := got - r.number("correction_to_add_brix_computed")
+		off := got - r.Number("correction_to_add_brix_computed")
 		computed.note(off, where)
 		tolerance := 0.002
 		if corrected < 1 {
 			tolerance = 0.005
 		}
 		if math.Abs(off) > tolerance {
-			t.Errorf("correction of %s = %+.4f °Brix, want %+.3f", where, got, r.number("correction_to_add_brix_computed"))
+			t.Errorf("correction of %s = %+.4f °Brix, want %+.3f", where, got, r.Number("correction_to_add_brix_computed"))
 		}
-		off = got - r.number("correction_to_add_brix_table_recalled")
+		off = got - r.Number("correction_to_add_brix_table_recalled")
 		if at <= 30 {
 			to30.note(off, where)
 		} else {

@@ -10,6 +10,7 @@ import (
 
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 	"skep/internal/solve"
 )
 
@@ -53,10 +54,10 @@ func TestGravityOfWaterIsOne(t *testing.T) {
 // the 0.5 that is claimed as the uncertainty there.
 func TestMustAgainstTabarie(t *testing.T) {
 	var to14, to18 worst
-	for _, r := range table(t, "tabarie_check_computed.csv", 16) {
-		q := measure.PercentVol(r.number("ethanol_percent_vol_20C"))
-		extract := r.number("total_dry_extract_g_per_L")
-		want := 1000 * r.number("wine_density_20C_g_per_cm3_tabarie")
+	for _, r := range tables.Read("density/tabarie_check_computed.csv") {
+		q := measure.PercentVol(r.Number("ethanol_percent_vol_20C"))
+		extract := r.Number("total_dry_extract_g_per_L")
+		want := 1000 * r.Number("wine_density_20C_g_per_cm3_tabarie")
 		got := wine(t, q, extract)
 		where := fmt.Sprintf("%g %% vol, %g g/L", q, extract)
 		off, tolerance := got-want, 0.13

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skep/internal/measure"
+	"skep/internal/reference/tables"
 )
 
 func TestConversions(t *testing.T) {
@@ -18,8 +19,8 @@ func TestConversions(t *testing.T) {
 	}
 	worsts := map[string]*worst{}
 	var brix worst
-	for _, r := range table(t, "gravity_conversions_computed.csv", 25) {
-		w := r.share("sucrose_mass_percent_brix_plato")
+	for _, r := range tables.Read("density/gravity_conversions_computed.csv") {
+		w := r.Share("sucrose_mass_percent_brix_plato")
 		where := fmt.Sprintf("%.4g %%", 100*w)
 		sg, err := GravityFromSucrose(w)
 		if err != nil {
@@ -41,14 +42,14 @@ func TestConversions(t *testing.T) {
 			if worsts[column] == nil {
 				worsts[column] = &worst{}
 			}
-			off := got - r.number(column)
+			off := got - r.Number(column)
 			worsts[column].note(off, where)
 			if math.Abs(off) > tolerance[column] {
-				t.Errorf("%s of %s = %.5f, want %.5f", column, where, got, r.number(column))
+				t.Errorf("%s of %s = %.5f, want %.5f", column, where, got, r.Number(column))
 			}
 		}
 		// The printed gravity, to 0.00001, is 0.0026 % mass: half of it is rounding.
-		back, err := SucroseFromGravity(measure.Gravity(r.number("sg_20C_20C_in_vacuo")))
+		back, err := SucroseFromGravity(measure.Gravity(r.Number("sg_20C_20C_in_vacuo")))
 		off := 100 * float64(back-w)
 		brix.note(off, where)
 		if err != nil || math.Abs(off) > 0.002 {
@@ -64,7 +65,7 @@ func TestConversions(t *testing.T) {
 // Fits by others to older tables, each with the difference from the present formula that
 // was measured for it: they must stay as near as that, and its rounding.
 func TestPublishedPolynomials(t *testing.T) {
-	rows := table(t, "gravity_polynomials_published.csv", 3)
+	rows := tables.Read("density/gravity_polynomials_published.csv")
 	for i, tt := range []struct{ to, tolerance float64 }{{40, 0.023}, {20, 0.013}, {20, 0.010}} {
 		r := rows[i]
 		var w worst
@@ -74,15 +75,15 @@ func TestPublishedPolynomials(t *testing.T) {
 				t.Fatal(err)
 			}
 			s := Apparent(sg)
-			theirs := r.number("c0") + s*(r.number("c1")+s*(r.number("c2")+s*r.number("c3")))
+			theirs := r.Number("c0") + s*(r.Number("c1")+s*(r.Number("c2")+s*r.Number("c3")))
 			if i == 2 {
 				theirs = (463 - 205*s) * (s - 1)
 			}
 			w.note(theirs-percent, fmt.Sprintf("%g", percent))
 		}
-		w.log(t, "°Brix: "+r.text("name"))
+		w.log(t, "°Brix: "+r.Text("name"))
 		if w.off > tt.tolerance {
-			t.Errorf("%s is off by %.4f °Brix, want at most %g", r.text("name"), w.off, tt.tolerance)
+			t.Errorf("%s is off by %.4f °Brix, want at most %g", r.Text("name"), w.off, tt.tolerance)
 		}
 	}
 }
@@ -91,8 +92,8 @@ func TestPublishedPolynomials(t *testing.T) {
 // and an older measurement of sucrose.
 func TestExtractAgainstOldWineTables(t *testing.T) {
 	var w worst
-	for _, r := range table(t, "dry_extract_german_table_15C.csv", 20) {
-		relative := r.number("relative_density_15C_15C")
+	for _, r := range tables.Read("density/dry_extract_german_table_15C.csv") {
+		relative := r.Number("relative_density_15C_15C")
 		// The sucrose that has this relative density at 15 °C, by bisection on Sucrose.
 		low, high := 0.0, 0.3
 		for range 60 {
@@ -108,7 +109,7 @@ func TestExtractAgainstOldWineTables(t *testing.T) {
 			}
 		}
 		got := low * relative * water(15) / 10 // g/100 mL
-		want := r.number("extract_g_per_100mL_printed")
+		want := r.Number("extract_g_per_100mL_printed")
 		w.note(got-want, fmt.Sprint(relative))
 		if math.Abs(got-want) > 0.015 {
 			t.Errorf("extract at %.4f = %.4f g/100 mL, printed %.2f", relative, got, want)
@@ -129,13 +130,13 @@ func TestExtractAgainstOneRow(t *testing.T) {
 // The table of the international method was written from memory: it decides nothing.
 func TestExtractAgainstRememberedTable(t *testing.T) {
 	var w worst
-	for _, r := range table(t, "dry_extract_oiv_table.csv", 30) {
-		sg := r.number("relative_density_20C_20C")
+	for _, r := range tables.Read("density/dry_extract_oiv_table.csv") {
+		sg := r.Number("relative_density_20C_20C")
 		got, err := Extract(measure.Gravity(sg))
 		if err != nil {
 			t.Fatal(err)
 		}
-		w.note(float64(got)-r.number("total_dry_extract_g_per_L"), fmt.Sprint(sg))
+		w.note(float64(got)-r.Number("total_dry_extract_g_per_L"), fmt.Sprint(sg))
 	}
 	w.log(t, "g/L (from memory, decides nothing)")
 }
@@ -194,8 +195,8 @@ func TestStrengthRoundTrip(t *testing.T) {
 // Of the printed factors one belongs here, rounded to 0.0001: grams of ethanol in a litre
 // for each % vol. The others are stoichiometry and yields.
 func TestEthanolAt20(t *testing.T) {
-	rows := table(t, "potential_alcohol_factors.csv", 12)
-	if got, want := EthanolAt20/100, rows[3].number("value"); math.Abs(got-want) > 0.00005 {
+	rows := tables.Read("density/potential_alcohol_factors.csv")
+	if got, want := EthanolAt20/100, rows[3].Number("value"); math.Abs(got-want) > 0.00005 {
 		t.Errorf("EthanolAt20/100 = %.5f g/L, want %.4f", got, want)
 	}
 	if math.Abs(pureAt20-EthanolAt20) > 0.0005 { // the constant as printed, and the formula's own

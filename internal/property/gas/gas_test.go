@@ -11,6 +11,7 @@ import (
 
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 )
 
 func TestVolumes(t *testing.T) {
@@ -25,11 +26,11 @@ func TestVolumes(t *testing.T) {
 
 // Computed from molar masses, to 0.0001; the careful yield must not lie below it.
 func TestYields(t *testing.T) {
-	rows := table(t, "co2_yield.csv", 13)
-	if want := rows[0].number("value"); math.Abs(HexoseYield-want) > 0.00005 || CarefulYield < want {
+	rows := tables.Read("gas/co2_yield.csv")
+	if want := rows[0].Number("value"); math.Abs(HexoseYield-want) > 0.00005 || CarefulYield < want {
 		t.Errorf("HexoseYield %g, CarefulYield %g, want %g and no less", HexoseYield, CarefulYield, want)
 	}
-	if got, want := float64(FromVolumes(1)), rows[12].number("value"); math.Abs(got-want) > 0.001 {
+	if got, want := float64(FromVolumes(1)), rows[12].Number("value"); math.Abs(got-want) > 0.001 {
 		t.Errorf("FromVolumes(1) = %.4f g/L, want %g ± 0.001", got, want)
 	}
 }
@@ -38,15 +39,15 @@ func TestYields(t *testing.T) {
 // The first row is another's figure, met within 0.02 %; the rest are rounded.
 func TestMolarVolumes(t *testing.T) {
 	var w worst
-	for _, row := range table(t, "co2_molar_volume.csv", 5) {
-		at, p := row.number("t_degC"), row.number("P_kPa")/100
+	for _, row := range tables.Read("gas/co2_molar_volume.csv") {
+		at, p := row.Number("t_degC"), row.Number("P_kPa")/100
 		// p V = R T (1 + B p/(R T)), and ln(fugacity/p) = B p/(R T)
 		logarithm := math.Log(moleFraction(p, at) * henry(at) / p)
 		got := r * (at + kelvin) / p * (1 + logarithm)
-		off := got/row.number("value") - 1
+		off := got/row.Number("value") - 1
 		w.note(100*off, fmt.Sprintf("%g °C, %g bar", at, p))
 		if math.Abs(off) > 0.0003 {
-			t.Errorf("a mole at %g °C and %g bar fills %.4f L, want %.4f", at, p, got, row.number("value"))
+			t.Errorf("a mole at %g °C and %g bar fills %.4f L, want %.4f", at, p, got, row.Number("value"))
 		}
 	}
 	w.log(t, "%")
@@ -60,12 +61,12 @@ func TestMolarVolumes(t *testing.T) {
 // of 1971 at the same temperature, three times the error that it states.
 func TestCO2InWater(t *testing.T) {
 	var handbook, others, oldest worst
-	for _, row := range table(t, "co2_water_solubility.csv", 24) {
-		at, want, condition := row.number("t_degC"), row.number("value"), row.text("condition")
+	for _, row := range tables.Read("gas/co2_water_solubility.csv") {
+		at, want, condition := row.Number("t_degC"), row.Number("value"), row.Text("condition")
 		where := fmt.Sprintf("%g °C, %s", at, condition)
 		w, tolerance := &others, 3.0 // %
 		var got float64
-		switch quantity := row.text("quantity"); {
+		switch quantity := row.Text("quantity"); {
 		case quantity == "1000 x mole fraction in liquid":
 			p := 1.0
 			if strings.Contains(condition, "50 kPa") {
@@ -107,18 +108,18 @@ func inWater(t *testing.T, p measure.Bar, at float64) measure.GramsPerLitre {
 
 func TestWineAt20(t *testing.T) {
 	var w worst
-	for _, row := range table(t, "co2_wine_20C_rows.csv", 64) {
-		l := Liquid{Ethanol: measure.PercentVol(row.number("alcohol_percent_vol")), Sugar: measure.GramsPerLitre(row.number("sugar_g_per_L"))}
-		p := measure.Bar(row.number("absolute_CO2_pressure_bar"))
+	for _, row := range tables.Read("gas/co2_wine_20C_rows.csv") {
+		l := Liquid{Ethanol: measure.PercentVol(row.Number("alcohol_percent_vol")), Sugar: measure.GramsPerLitre(row.Number("sugar_g_per_L"))}
+		p := measure.Bar(row.Number("absolute_CO2_pressure_bar"))
 		got, err := Dissolved(p, l, 20, Least)
 		where := fmt.Sprintf("%+v under %g bar", l, p)
-		off := float64(got) - row.number("CO2_g_per_L_computed_OIV")
+		off := float64(got) - row.Number("CO2_g_per_L_computed_OIV")
 		w.note(off, where)
 		if err != nil || math.Abs(off) > 0.0001 {
 			t.Errorf("Dissolved(%s) = %.5f g/L, %v, off by %.5f", where, got, err, off)
 		}
 		// The formula's other form counts litres, with a constant of three digits: 0.05 %.
-		if litres := row.number("CO2_L_STP_per_L_computed_OIV"); math.Abs(Volumes(got)/litres-1) > 0.0005 {
+		if litres := row.Number("CO2_L_STP_per_L_computed_OIV"); math.Abs(Volumes(got)/litres-1) > 0.0005 {
 			t.Errorf("Volumes(%s) = %.4f, want %.4f", where, Volumes(got), litres)
 		}
 	}
@@ -128,14 +129,14 @@ func TestWineAt20(t *testing.T) {
 // Rounded to 0.01 g/L, and the vapour of water by another formula.
 func TestSaturation(t *testing.T) {
 	var w worst
-	for _, row := range table(t, "co2_saturation_1atm.csv", 20) {
-		l, at := Liquid{Ethanol: measure.PercentVol(row.number("alcohol_percent_vol"))}, row.celsius("t_degC")
+	for _, row := range tables.Read("gas/co2_saturation_1atm.csv") {
+		l, at := Liquid{Ethanol: measure.PercentVol(row.Number("alcohol_percent_vol"))}, row.Celsius("t_degC")
 		for law, column := range map[Law]string{Flat: "CO2_g_per_L_flat", Steep: "CO2_g_per_L_steep"} {
 			got, err := Saturated(l, at, law)
 			where := fmt.Sprintf("%g %% vol, %g °C, %v", l.Ethanol, at, law)
-			w.note(float64(got)-row.number(column), where)
-			if err != nil || math.Abs(float64(got)-row.number(column)) > 0.006 {
-				t.Errorf("Saturated(%s) = %.4f g/L, %v, want %.2f", where, got, err, row.number(column))
+			w.note(float64(got)-row.Number(column), where)
+			if err != nil || math.Abs(float64(got)-row.Number(column)) > 0.006 {
+				t.Errorf("Saturated(%s) = %.4f g/L, %v, want %.2f", where, got, err, row.Number(column))
 			}
 		}
 	}
@@ -146,30 +147,30 @@ func TestSaturation(t *testing.T) {
 // must enclose it: steep predicts more pressure from warming, so less from cooling.
 // The headspace is not printed; leaving it out moves both by 2 %.
 func TestChampagneBottle(t *testing.T) {
-	rows := table(t, "champagne_bottle_pressure_vs_T.csv", 2)
+	rows := tables.Read("gas/champagne_bottle_pressure_vs_T.csv")
 	cold, warm := rows[0], rows[1]
 	l := Liquid{Ethanol: 12.5, Sugar: 10}
 	at := func(law Law) float64 {
-		c, err := Dissolved(measure.Bar(warm.number("CO2_pressure_in_sealed_bottle_bar_abs")), l, warm.celsius("t_degC"), law)
+		c, err := Dissolved(measure.Bar(warm.Number("CO2_pressure_in_sealed_bottle_bar_abs")), l, warm.Celsius("t_degC"), law)
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := Pressure(c, l, cold.celsius("t_degC"), law)
+		p, err := Pressure(c, l, cold.Celsius("t_degC"), law)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return float64(p)
 	}
-	printed := cold.number("CO2_pressure_in_sealed_bottle_bar_abs")
+	printed := cold.Number("CO2_pressure_in_sealed_bottle_bar_abs")
 	steep, flat := at(Steep), at(Flat)
 	t.Logf("steep %.2f bar, printed %.1f, flat %.2f", steep, printed, flat)
 	if !(steep < printed && printed < flat) || flat-steep > 0.1*printed {
 		t.Errorf("steep %.3f and flat %.3f bar do not closely enclose the printed %.1f", steep, flat, printed)
 	}
 	for _, row := range rows {
-		p, err := WaterVapour(row.celsius("t_degC"))
-		if err != nil || math.Abs(float64(p)-row.number("water_vapour_bar")) > 0.0003 { // printed for 279 and 293 K, ±0.2 K
-			t.Errorf("WaterVapour(%g °C) = %.4f bar, %v; printed %.4f", row.celsius("t_degC"), p, err, row.number("water_vapour_bar"))
+		p, err := WaterVapour(row.Celsius("t_degC"))
+		if err != nil || math.Abs(float64(p)-row.Number("water_vapour_bar")) > 0.0003 { // printed for 279 and 293 K, ±0.2 K
+			t.Errorf("WaterVapour(%g °C) = %.4f bar, %v; printed %.4f", row.Celsius("t_degC"), p, err, row.Number("water_vapour_bar"))
 		}
 	}
 }
@@ -177,8 +178,8 @@ func TestChampagneBottle(t *testing.T) {
 // Both tables were written from memory: logged, deciding nothing.
 func TestRememberedTables(t *testing.T) {
 	var henryLow, henryHigh, factor worst
-	for _, row := range table(t, "champagne_henry_vs_T.csv", 8) {
-		at, want := row.celsius("t_degC"), row.number("kH_g_per_L_per_bar")
+	for _, row := range tables.Read("gas/champagne_henry_vs_T.csv") {
+		at, want := row.Celsius("t_degC"), row.Number("kH_g_per_L_per_bar")
 		for law, w := range map[Law]*worst{Steep: &henryHigh, Flat: &henryLow} {
 			got, err := Solubility(Liquid{Ethanol: 12.5, Sugar: 10}, at, law)
 			if err != nil {
@@ -187,12 +188,12 @@ func TestRememberedTables(t *testing.T) {
 			w.note(100*(got/want-1), fmt.Sprintf("%g °C", at))
 		}
 	}
-	for _, row := range table(t, "oiv_pressure_to_20C_factor.csv", 13) {
-		flat, err := flatFactor(row.celsius("t_degC"))
+	for _, row := range tables.Read("gas/oiv_pressure_to_20C_factor.csv") {
+		flat, err := flatFactor(row.Celsius("t_degC"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		factor.note(100*(flat/row.number("factor_OIV_table")-1), row.text("t_degC")+" °C")
+		factor.note(100*(flat/row.Number("factor_OIV_table")-1), row.Text("t_degC")+" °C")
 	}
 	henryHigh.log(t, "% steep against remembered solubilities (decides nothing)")
 	henryLow.log(t, "% flat against remembered solubilities (decides nothing)")
@@ -258,8 +259,8 @@ func chain(hexose float64, yield float64, law Law) ClosedBottle {
 // Rounded to 0.01 bar gauge, 0.001 bar of CO2 and air, 0.0001 bar of water.
 func TestClosedBottleChain(t *testing.T) {
 	var careful, low worst
-	for _, row := range table(t, "closed_bottle_chain.csv", 36) {
-		x, at := row.number("residual_hexose_g_per_L"), row.celsius("t_degC")
+	for _, row := range tables.Read("gas/closed_bottle_chain.csv") {
+		x, at := row.Number("residual_hexose_g_per_L"), row.Celsius("t_degC")
 		where := fmt.Sprintf("%g g/L at %g °C", x, at)
 		p, err := chain(x, CarefulYield, Steep).Partial(at)
 		if err != nil {
@@ -271,17 +272,17 @@ func TestClosedBottleChain(t *testing.T) {
 		}{
 			"p_CO2_bar_abs_careful": {p.CO2, 0.0011}, "p_air_bar_abs": {p.Air, 0.0006}, "p_water_bar": {p.Water, 0.0001},
 		} {
-			if math.Abs(float64(tt.got)-row.number(column)) > tt.tolerance {
-				t.Errorf("%s of %s = %.5f bar, want %s", column, where, tt.got, row.text(column))
+			if math.Abs(float64(tt.got)-row.Number(column)) > tt.tolerance {
+				t.Errorf("%s of %s = %.5f bar, want %s", column, where, tt.got, row.Text(column))
 			}
 		}
-		off := float64(p.Gauge()) - row.number("gauge_bar_careful_y0.489_steep")
+		off := float64(p.Gauge()) - row.Number("gauge_bar_careful_y0.489_steep")
 		careful.note(off, where)
 		if math.Abs(off) > 0.006 {
 			t.Errorf("careful gauge of %s = %.4f bar, off by %.4f", where, p.Gauge(), off)
 		}
 		gauge, err := chain(x, 0.46, Flat).Gauge(at)
-		off = float64(gauge) - row.number("gauge_bar_low_y0.46_flat")
+		off = float64(gauge) - row.Number("gauge_bar_low_y0.46_flat")
 		low.note(off, where)
 		if err != nil || math.Abs(off) > 0.006 {
 			t.Errorf("low gauge of %s = %.4f bar, %v, off by %.4f", where, gauge, err, off)
@@ -294,17 +295,17 @@ func TestClosedBottleChain(t *testing.T) {
 // Rounded to 0.01 g/L.
 func TestResidualSugarForPressure(t *testing.T) {
 	var w worst
-	for _, row := range table(t, "residual_sugar_for_pressure.csv", 18) {
-		gauge, at := measure.Bar(row.number("gauge_bar")), row.celsius("t_degC")
+	for _, row := range tables.Read("gas/residual_sugar_for_pressure.csv") {
+		gauge, at := measure.Bar(row.Number("gauge_bar")), row.Celsius("t_degC")
 		for column, b := range map[string]ClosedBottle{
 			"hexose_g_per_L_careful": chain(0, CarefulYield, Steep), "hexose_g_per_L_low": chain(0, 0.46, Flat),
 		} {
 			got, err := b.HexoseFor(gauge, at)
-			off := float64(got) - row.number(column)
+			off := float64(got) - row.Number(column)
 			where := fmt.Sprintf("%g bar at %g °C, %s", gauge, at, column)
 			w.note(off, where)
 			if err != nil || math.Abs(off) > 0.006 {
-				t.Errorf("HexoseFor(%s) = %.4f g/L, %v, want %s", where, got, err, row.text(column))
+				t.Errorf("HexoseFor(%s) = %.4f g/L, %v, want %s", where, got, err, row.Text(column))
 			}
 			b.Hexose = got
 			if back, err := b.Gauge(at); err != nil || (got > 0 && math.Abs(float64(back-gauge)) > 1e-9) {
@@ -326,10 +327,10 @@ func TestSugarForSparklingWine(t *testing.T) {
 }
 
 func TestLiquidFull(t *testing.T) {
-	for _, row := range table(t, "headspace_liquid_full.csv", 5) {
-		b := ClosedBottle{Volume: measure.Litres(row.number("volume_mL") / 1000), Headspace: measure.Litres(row.number("headspace_mL_at_20C") / 1000), Yield: CarefulYield}
-		if got := float64(b.FullAt()); math.Abs(got-row.number("t_full_degC")) > 0.05 { // printed to 0.1
-			t.Errorf("FullAt(%s mL) = %.2f °C, want %s", row.text("headspace_mL_at_20C"), got, row.text("t_full_degC"))
+	for _, row := range tables.Read("gas/headspace_liquid_full.csv") {
+		b := ClosedBottle{Volume: measure.Litres(row.Number("volume_mL") / 1000), Headspace: measure.Litres(row.Number("headspace_mL_at_20C") / 1000), Yield: CarefulYield}
+		if got := float64(b.FullAt()); math.Abs(got-row.Number("t_full_degC")) > 0.05 { // printed to 0.1
+			t.Errorf("FullAt(%s mL) = %.2f °C, want %s", row.Text("headspace_mL_at_20C"), got, row.Text("t_full_degC"))
 		}
 	}
 	b := chain(0, CarefulYield, Least)

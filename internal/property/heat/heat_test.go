@@ -11,6 +11,7 @@ import (
 
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 )
 
 // The two computed rows are the formula's own, to 0.001. Of the prints for honey one
@@ -18,10 +19,10 @@ import (
 // ranges, or other things, and are not computed here.
 func TestSpecificHeat(t *testing.T) {
 	walked := 0
-	for _, row := range table(t, "heat_capacity.csv", 11) {
+	for _, row := range tables.Read("heat/heat_capacity.csv") {
 		var solids measure.MassFraction
 		tolerance := 0.085
-		switch row.text("item") {
+		switch row.Text("item") {
 		case "Sugar solution 20 % w/w, 20 degC":
 			solids, tolerance = 0.20, 0.0002
 		case "Sugar solution 25 % w/w, 20 degC":
@@ -35,10 +36,10 @@ func TestSpecificHeat(t *testing.T) {
 		}
 		walked++
 		got, err := SpecificHeat(solids, 20)
-		off := got/row.number("value") - 1
-		t.Logf("%s: %.3f kJ/(kg K), %+.2f %%", row.text("item"), got, 100*off)
+		off := got/row.Number("value") - 1
+		t.Logf("%s: %.3f kJ/(kg K), %+.2f %%", row.Text("item"), got, 100*off)
 		if err != nil || math.Abs(off) > tolerance {
-			t.Errorf("SpecificHeat(%g, 20 °C) = %.4f kJ/(kg K), %v, want %s", solids, got, err, row.text("value"))
+			t.Errorf("SpecificHeat(%g, 20 °C) = %.4f kJ/(kg K), %v, want %s", solids, got, err, row.Text("value"))
 		}
 	}
 	if walked != 4 {
@@ -97,17 +98,17 @@ func TestTimeConstants(t *testing.T) {
 		"glass jug in still air", "glass jug in cold water", "demijohn in still air",
 		"metal pot, lid on, in still air", "metal pot, lid off, in still air", "metal pot in cold water",
 	}
-	for i, row := range table(t, "cooling_time_constants.csv", 6) {
+	for i, row := range tables.Read("heat/cooling_time_constants.csv") {
 		v, err := VesselNamed(names[i])
 		if err != nil {
 			t.Fatal(err)
 		}
-		if float64(v.Litres) != row.number("contents_L") || v.Area != row.number("area_m2") || v.U != row.number("U_W_per_m2_K") {
-			t.Errorf("%s = %+v, want %s", v.Name, v, row.text("vessel"))
+		if float64(v.Litres) != row.Number("contents_L") || v.Area != row.Number("area_m2") || v.U != row.Number("U_W_per_m2_K") {
+			t.Errorf("%s = %+v, want %s", v.Name, v, row.Text("vessel"))
 		}
 		tau, err := v.TimeConstant(v.Litres)
-		if err != nil || math.Abs(tau.Value-row.number("tau_h")) > 0.01 || math.Abs(tau.Value*math.Ln2-row.number("half_time_h")) > 0.01 {
-			t.Errorf("TimeConstant of %s = %.3f h, %v, want %s", v.Name, tau.Value, err, row.text("tau_h"))
+		if err != nil || math.Abs(tau.Value-row.Number("tau_h")) > 0.01 || math.Abs(tau.Value*math.Ln2-row.Number("half_time_h")) > 0.01 {
+			t.Errorf("TimeConstant of %s = %.3f h, %v, want %s", v.Name, tau.Value, err, row.Text("tau_h"))
 		}
 		if math.Abs(tau.Low*1.4-tau.Value) > 1e-12 || math.Abs(tau.High*0.6-tau.Value) > 1e-12 {
 			t.Errorf("range of %s = %.3f to %.3f h, want ±40 %% in the loss of %.3f", v.Name, tau.Low, tau.High, tau.Value)
@@ -146,15 +147,15 @@ func TestCoolingTime(t *testing.T) {
 // Computed rows with one or two digits: 1.4 W; 1 K for a jug, 1.8 K for a demijohn, whose
 // loss is rounded to 4.0 W/K there.
 func TestHeatOfFermentation(t *testing.T) {
-	rows := table(t, "fermentation_heat.csv", 8)
-	perGram, power := rows[2].number("value"), rows[5].number("value")
+	rows := tables.Read("heat/fermentation_heat.csv")
+	perGram, power := rows[2].Number("value"), rows[5].Number("value")
 	if math.Abs(PerHexose-perGram) > 0.0005 {
 		t.Errorf("PerHexose = %.4f kJ/g, want %.3f", PerHexose, perGram)
 	}
 	if got := Power(9); math.Abs(got-power) > 0.05 {
 		t.Errorf("Power(9 g/h) = %.3f W, want %.1f", got, power)
 	}
-	for name, want := range map[string]float64{"glass jug in still air": rows[7].number("value"), "demijohn in still air": 1.8} {
+	for name, want := range map[string]float64{"glass jug in still air": rows[7].Number("value"), "demijohn in still air": 1.8} {
 		v, err := VesselNamed(name)
 		if err != nil {
 			t.Fatal(err)
@@ -168,8 +169,8 @@ func TestHeatOfFermentation(t *testing.T) {
 
 // The largest safe step must be well below the least that new bottles are tested for.
 func TestThermalShock(t *testing.T) {
-	rows := table(t, "glass_thermal_shock.csv", 10)
-	low, policy := rows[1].number("value"), rows[6].number("value")
+	rows := tables.Read("heat/glass_thermal_shock.csv")
+	low, policy := rows[1].Number("value"), rows[6].Number("value")
 	if LowestTest != low || SafeStep != policy || SafeStep > 0.6*low {
 		t.Errorf("steps %d, %d K, want %g, %g", SafeStep, LowestTest, policy, low)
 	}
