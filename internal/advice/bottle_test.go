@@ -63,6 +63,7 @@ var bottlings = []bottling{
 	{"primed, no proof", dry, nil, func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 6 }, batch.Sparkling, advice.NotYet, "nothing proves", "a hydrometer reading"},
 	{"filled to the brim", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Bottle.HeadspaceML = 2 }, batch.Still, advice.NotYet, "fill the bottle", "more air"},
 	{"hotter than the physics", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Warmest = 55 }, batch.Still, advice.NotYet, "cannot be computed", ""},
+	{"a proof of the end that is none of stillness", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Proof.Still = false }, batch.Still, advice.NotYet, "nothing proves", ""},
 	{"no estimate", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members = nil }, batch.Still, advice.NotYet, "nothing tells", "what went in"},
 	{"too few members", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members = q.Members[:50] }, batch.Still, advice.NotYet, "nothing tells", ""},
 	{"asked as stabilised, and is not", dry, flat(proven(0.996)...), nil, batch.StillStabilised, advice.NotYet, "not stabilised", "sulphite and sorbate"},

@@ -42,6 +42,7 @@ func TestStand(t *testing.T) {
 		{"read roughly, equal means nothing", dry, 45, []happening{{35, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}}, advice.Quiet, "not proven", "a second"},
 		{"equal, and nothing like the estimate", dry, 45, []happening{gravity(30, 1.010, 20), gravity(45, 1.010, 20)}, advice.Quiet, "not proven", "the hydrometer reading again"},
 		{"honey went in between", dry, 45, []happening{gravity(30, 0.996, 20), {35, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 200}}}}, gravity(45, 0.996, 20)}, advice.Quiet, "not proven", "a second"},
+		{"equal before the estimate sees the end", dry, 45, []happening{gravity(14, 0.996, 20), gravity(22, 0.996, 20)}, advice.Quiet, "not sure yet", "Take one more"},
 		{"no thermometer", dry, 45, []happening{{30, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}}, advice.Quiet, "nobody told how warm", "Read the thermometer"},
 		{"flat weights without a reading", dry, 45, []happening{weight(30, 5800, 1), weight(45, 5800, 1)}, advice.Quiet, "not proven", "a hydrometer reading"},
 		{"flat weights, a scale too rough", dry, 45, []happening{weight(30, 5800, 20), gravity(40, 0.996, 20), weight(45, 5800, 20)}, advice.Quiet, "not proven", "a second"},
