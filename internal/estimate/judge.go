@@ -88,8 +88,8 @@ func (r *run) contradiction(after []drawn, foreseen []column, aside []bool) stri
 		z := foreseen[i].distance(&r.looks[i])
 		square += z * z
 	}
-	if bad >= 2 && bad >= used {
-		return fmt.Sprintf("%d of %d readings fit neither each other nor what was put into the jug", bad, bad+used)
+	if bad >= 2 && 5*bad >= 2*(bad+used) { // two of five or more
+		return fmt.Sprintf("%d of %d readings do not fit the rest of the record", bad, bad+used)
 	}
 	// A mean square of 4 over two readings or more: twice the spread on average.
 	if used >= 2 && square > 4*float64(used) {

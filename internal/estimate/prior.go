@@ -70,6 +70,15 @@ const (
 	passBySD     = 0.6
 )
 
+// Edges of what the model covers; a guess that leads beyond is held there. Only evidence
+// against all that was written down leads so far.
+const (
+	furthest     = 5.0  // of an unknown, standard deviations
+	mostSugar    = 0.40 // of the mass of a must: some 490 g/L
+	mostNitrogen = 1e-3 // of the mass of a must
+	mostStrength = 22.0 // % vol at which any yeast stops, assumed
+)
+
 // world is a situation made ready: what all members share.
 type world struct {
 	Situation
@@ -102,17 +111,21 @@ func (w *world) jug(z *drawn) jug {
 	half := float64(w.Yeast.ToleranceHigh-w.Yeast.ToleranceLow) / 2
 	middle := float64(w.Yeast.ToleranceHigh+w.Yeast.ToleranceLow)/2 + passBy
 	// Low to high is read as the range of four jugs in five.
-	j.p.EthanolLimit *= math.Exp(math.Hypot(half/1.28, passBySD) / middle * z[limit])
+	j.p.EthanolLimit *= min(mostStrength/middle, math.Exp(math.Hypot(half/1.28, passBySD)/middle*z[limit]))
 
 	more := math.Exp(w.VolumeSD * z[volume])
 	for c := range j.must {
 		j.must[c] *= more
 	}
-	sweeter := math.Exp(w.SugarSD * z[sugar])
+	sugars, mass := allSugar(&w.Must), float64(w.Must.Mass())
+	sweetest := max(1, mostSugar/(1-mostSugar)*(mass-sugars)/sugars)
+	sweeter := min(sweetest, math.Exp(w.SugarSD*z[sugar]))
 	for _, c := range []must.Component{must.Glucose, must.Fructose, must.Sucrose, must.SlowSugar} {
 		j.must[c] *= sweeter
 	}
-	j.must[must.Nitrogen] *= math.Exp(w.NitrogenSD * z[nitrogen])
+	if n := w.Must[must.Nitrogen]; n > 0 {
+		j.must[must.Nitrogen] *= min(max(1, mostNitrogen*mass/n), math.Exp(w.NitrogenSD*z[nitrogen]))
+	}
 	j.closed = 0.5 * math.Erfc(z[slow]/math.Sqrt2) // any share is as likely
 	j.full = 1.5 * math.Exp(0.2*z[saturation])     // g/L at 20 °C, from memory, unverified
 	if w.YeastGrams > 0 {
@@ -126,7 +139,6 @@ func (w *world) jug(z *drawn) jug {
 	if w.TemperatureSD > 0 {
 		j.course = make(kinetics.Course, len(w.Course))
 		for i, point := range w.Course {
-			// A guess that leads outside what the model covers is held at its edge.
 			t := min(40, max(0, float64(point.T)+w.TemperatureSD*z[warmth]))
 			j.course[i] = TemperaturePoint{At: point.At, T: measure.Celsius(t)}
 		}

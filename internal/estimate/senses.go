@@ -38,19 +38,24 @@ type look struct {
 	sd    float64
 }
 
+// Between these a hydrometer reading is understood.
+const coldestSample, hottestSample = 0, 40 // °C, as package density
+
 // prepare puts observations on their scales. Without the weight of the empty vessel the
-// first weighing is what the others are held against, and no evidence itself.
-func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observation, err error) {
+// first weighing is what the others are held against, and no evidence itself. Readings in
+// a sample too cold or hot to be understood come back as misfits.
+func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observation, unread []Misfit, err error) {
 	silences := 0
 	for _, o := range seen {
 		if o.Sense == SawBubbles && o.Value <= stillest {
 			silences++
 		}
 	}
+each:
 	for i := range seen {
 		o := seen[i]
 		if !(o.SD > 0) || math.IsInf(o.SD, 0) || math.IsNaN(o.Value) || math.IsInf(o.Value, 0) {
-			return nil, nil, fmt.Errorf("look %s: %s %g ± %g; both must be known, the spread above zero", o.ID, o.Sense, o.Value, o.SD)
+			return nil, nil, nil, fmt.Errorf("look %s: %s %g ± %g; both must be known, the spread above zero", o.ID, o.Sense, o.Value, o.SD)
 		}
 		l := look{Observation: o, value: o.Value, sd: o.SD}
 		switch o.Sense {
@@ -61,6 +66,15 @@ func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observatio
 			if o.Sample == 0 {
 				l.Sample = l.Calibrated
 			}
+			for _, t := range []measure.Celsius{l.Sample, l.Calibrated} {
+				if !(t >= coldestSample && t <= hottestSample) {
+					unread = append(unread, Misfit{
+						ID: o.ID, Predicted: measure.RangeOf(nil, o.Sense.unit()),
+						Words: fmt.Sprintf("%s was not used: a hydrometer is understood from %d to %d °C, not at %g °C", l.show(o.Value), coldestSample, hottestSample, float64(t)),
+					})
+					continue each
+				}
+			}
 		case SawMass:
 			if w.Tare == 0 && firstMass == nil {
 				firstMass = &seen[i]
@@ -68,7 +82,7 @@ func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observatio
 			}
 		case SawBubbles:
 			if o.Value < 0 {
-				return nil, nil, fmt.Errorf("look %s: %g bubbles a minute; none is the least", o.ID, o.Value)
+				return nil, nil, nil, fmt.Errorf("look %s: %g bubbles a minute; none is the least", o.ID, o.Value)
 			}
 			l.value = math.Log(o.Value + stillest)
 			l.sd = math.Hypot(o.SD/(o.Value+stillest), countSD)
@@ -78,11 +92,11 @@ func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observatio
 			}
 		case SawBrix, SawTaste:
 		default:
-			return nil, nil, fmt.Errorf("look %s: unknown sense %q", o.ID, o.Sense)
+			return nil, nil, nil, fmt.Errorf("look %s: unknown sense %q", o.ID, o.Sense)
 		}
 		looks = append(looks, l)
 	}
-	return looks, firstMass, nil
+	return looks, firstMass, unread, nil
 }
 
 // expect fills want with what one jug would have shown at each look.

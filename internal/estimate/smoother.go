@@ -72,7 +72,7 @@ func (s Smoother) Estimate(situation Situation, seen []Observation) (*Posterior,
 	if err != nil {
 		return nil, err
 	}
-	looks, firstMass, err := w.prepare(seen)
+	looks, firstMass, unread, err := w.prepare(seen)
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +88,12 @@ func (s Smoother) Estimate(situation Situation, seen []Observation) (*Posterior,
 			prior[i][k] = random.NormFloat64()
 		}
 	}
-	return r.sort(prior, random)
+	p, err := r.sort(prior, random)
+	if err != nil {
+		return nil, err
+	}
+	p.Misfits = append(unread, p.Misfits...)
+	return p, nil
 }
 
 // ready checks a situation and lays out its spans.
@@ -318,7 +323,7 @@ func move(members []drawn, deviations, pull *mat.Dense) {
 	for k := range mean {
 		row := shift.RawRowView(k)
 		for m := range members {
-			members[m][k] += row[m]
+			members[m][k] = min(furthest, max(-furthest, members[m][k]+row[m]))
 		}
 	}
 }

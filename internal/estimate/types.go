@@ -19,7 +19,7 @@ type Situation struct {
 	Course        []TemperaturePoint // of the must, in time order; straight between points, held flat beyond the ends
 	TemperatureSD float64            // K, an error shared by the whole course
 	Tare          float64            // empty weight of the vessel, g; 0 = unknown
-	TareSD        float64            // g
+	TareSD        float64            // g; looks after a change of vessel are given as if in the first
 	Changes       []Change           // what was added or taken, in time order
 	Until         measure.Hours      // how far to look ahead
 }
@@ -53,8 +53,8 @@ type Observation struct {
 	Sense      Sense
 	Value      float64         // in the unit of the sense, as read
 	SD         float64         // of the reading, same unit
-	Sample     measure.Celsius // temperature of the sample
-	Calibrated measure.Celsius // temperature of the instrument's scale
+	Sample     measure.Celsius // temperature of the sample; 0 = as the scale
+	Calibrated measure.Celsius // temperature of the instrument's scale; 0 = 20 °C
 }
 
 // Estimator turns a situation and what was seen into a Posterior.

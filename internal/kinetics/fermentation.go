@@ -35,8 +35,8 @@ type Levels struct {
 // μ_max, β_max and k_d follow the temperature. μ and β are multiplied by
 // t⁴/(Lag⁴ + t⁴), the share of cells that has started, and by 1 − (E/EthanolLimit)⁴;
 // both are 1 when the parameter is zero, and both are ours, without a source. X and E
-// come from the balances X + Y_XN N and E + Y_ES S, which do not change. Nitrogen under a
-// millionth of its start becomes cells at once, sugar likewise ethanol.
+// come from the balances X + Y_XN N and E + Y_ES S, which do not change. Nitrogen under
+// Tolerance times its start becomes cells at once, sugar likewise ethanol.
 //
 // Valid:  levels zero or more, sugar to 500 g/L; course 0 to 40 °C.
 // Check:  within 1e-4 of 144 computed rows in sugar and ethanol (TestAgainstComputedTrajectories).
@@ -56,8 +56,9 @@ type Fermentation struct {
 	lag4    float64
 	start   Levels // where the balances begin
 	y, at   [3]float64
-	fullN   float64 // 1e-6 of these is nothing
+	fullN   float64 // nitrogen and sugar set out with
 	fullS   float64
+	trace   float64 // such a share of them is nothing
 }
 
 // New returns a Fermentation to be used for any number of musts.
@@ -88,10 +89,11 @@ func (f *Fermentation) Begin(p Parameters, course Course, l Levels) error {
 	}
 	// The cold lengthens the lag as it slows growth: by the temperature at pitching.
 	f.lag4 = math.Pow(p.Lag/f.f.growth, 4)
-	f.stepper.Relative = f.Tolerance
-	if f.Tolerance == 0 {
-		f.stepper.Relative = 1e-6
+	f.trace = f.Tolerance
+	if f.trace == 0 {
+		f.trace = 1e-6
 	}
+	f.stepper.Relative, f.stepper.Absolute = f.trace, 0.01*f.trace
 	f.settle(l)
 	f.stepper.Start(f.system, 0, f.y[:])
 	return nil
@@ -151,10 +153,9 @@ func (f *Fermentation) Time() measure.Hours { return measure.Hours(f.stepper.Tim
 // sweep turns the last traces into what they are about to become: left to themselves
 // they force short steps for ever.
 func (f *Fermentation) sweep() {
-	const trace = 1e-6
 	copy(f.y[:], f.stepper.Value())
-	traceN := f.y[0] != 0 && f.y[0] < trace*f.fullN
-	traceS := f.y[2] != 0 && f.y[2] < trace*f.fullS
+	traceN := f.y[0] != 0 && f.y[0] < f.trace*f.fullN
+	traceS := f.y[2] != 0 && f.y[2] < f.trace*f.fullS
 	if !traceN && !traceS {
 		return
 	}

@@ -98,7 +98,7 @@ func (p *Parameters) check() error {
 	}{
 		{"growth", p.Growth, 0, 2, "1/h"},
 		{"half growth", p.GrowthHalf, 1e-6, 1, "g/L"},
-		{"cells per nitrogen", p.CellsPerNitrogen, 1, 100, "g/g"},
+		{"cells per nitrogen", p.CellsPerNitrogen, 1, 200, "g/g"},
 		{"use", p.Use, 0, 10, "g/g/h"},
 		{"half use", p.UseHalf, 1e-3, 200, "g/L"},
 		{"ethanol per sugar", p.EthanolPerSugar, 0.2, 0.6, "g/g"}, // published fits go above chemistry; Products does not
