@@ -19,6 +19,6 @@
 // others nor the must explain is set aside and named. Evidence that would need an
 // impossible jug is set aside as a whole, and the answer then is as wide as without it.
 //
-// The same situation and looks give the same bits. The widths of what is assumed are in
+// The same situation and looks give the same answer. The widths of what is assumed are in
 // prior.go and senses.go with their status; most have no checked source.
 package estimate

@@ -29,7 +29,8 @@ import (
 // Check:  80 % ranges hold the truth in 80 % of 200 simulated jugs (TestRangesHoldTheTruth).
 // Errors: from Estimate, what is wrong with the situation or a look; *property.RangeError
 // or *solve.StepError, wrapped with the member, when the model cannot follow.
-// Repeats: the same situation and looks give the same bits on any number of processors.
+// Repeats: the same situation and looks give the same bits on any number of processors of
+// one kind; another kind, which rounds some products otherwise, may differ far behind the point.
 // Source: [emerick2013].
 type Smoother struct{ Members, Passes int }
 

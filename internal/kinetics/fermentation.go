@@ -41,7 +41,7 @@ type Levels struct {
 // Valid:  levels zero or more, sugar to 500 g/L; course 0 to 40 °C.
 // Check:  within 1e-4 of 144 computed rows in sugar and ethanol (TestAgainstComputedTrajectories).
 // Errors: from Begin *property.RangeError; from Follow *solve.StepError.
-// Repeats: the same question gives the same bits on every machine.
+// Repeats: the same question gives the same bits on the same kind of processor.
 // Source: [coleman2007] equations as quoted by others, [cramer2002].
 type Fermentation struct {
 	Tolerance float64 // relative error of a step; 1e-6 if left at zero
@@ -146,9 +146,6 @@ func (f *Fermentation) Levels() Levels {
 	copy(f.at[:], f.stepper.Value())
 	return f.levels(f.stepper.Time(), &f.at)
 }
-
-// Time returns the present time.
-func (f *Fermentation) Time() measure.Hours { return measure.Hours(f.stepper.Time()) }
 
 // sweep turns the last traces into what they are about to become: left to themselves
 // they force short steps for ever.

@@ -4,5 +4,5 @@
 //	Root            finds where a function is zero
 //
 // Nothing here reads a clock or draws a random number: the same question gives the
-// same bits.
+// same bits on the same kind of processor.
 package solve
