@@ -220,15 +220,6 @@ func volumeOf(parts []batch.Part) (litres, sd float64, err error) {
 func reconcile(m batch.Made, read, litres float64) *Reconciled {
 	w := &Reconciled{}
 	const share = 0.5
-	gravityWith := func(change func(*batch.Part), i int) float64 {
-		parts := slices.Clone(m.Parts)
-		change(&parts[i])
-		g, err := together(parts, share).Gravity()
-		if err != nil {
-			return math.NaN()
-		}
-		return float64(g)
-	}
 	sweetest, water := -1, -1
 	for i, p := range m.Parts {
 		if p.Ingredient == "water" {
@@ -241,34 +232,54 @@ func reconcile(m batch.Made, read, litres float64) *Reconciled {
 		return w
 	}
 	grams := m.Parts[water].Grams
-	needed, err := solve.Root(func(g float64) float64 {
-		return gravityWith(func(p *batch.Part) { p.Adds = must.Must{must.Water: g} }, water) - read
-	}, 0.2*grams, 5*grams, 1e-3)
+	withWater := func(g float64) float64 {
+		parts := slices.Clone(m.Parts)
+		parts[water].Adds = must.Must{must.Water: g}
+		return gravity(together(parts, share)) - read
+	}
+	needed, err := solve.Root(withWater, within(withWater, grams, 0), 5*grams, 1e-3)
 	if err == nil {
 		w.Litres = litres + (needed-grams)/1000 // a litre of water more is a litre more of must, within 0.2 %
 	}
-	// More honey takes the room of water: the volume stays.
-	times, err := solve.Root(func(times float64) float64 {
+	withTimes := func(times float64) float64 { // more honey takes the room of water: the volume stays
 		parts := slices.Clone(m.Parts)
 		parts[sweetest].Adds = parts[sweetest].Adds.Scaled(times)
 		parts[water].Adds = must.Must{}
+		rest, err := together(parts, 1).WaterTo(measure.Litres(litres))
+		if err != nil {
+			return math.NaN()
+		}
 		in := together(parts, share)
-		rest, err := in.WaterTo(measure.Litres(litres))
-		if err != nil {
-			return math.NaN()
-		}
 		in[must.Water] += float64(rest)
-		g, err := in.Gravity()
-		if err != nil {
-			return math.NaN()
-		}
-		return float64(g) - read
-	}, 0.2, 2, 1e-5)
+		return gravity(in) - read
+	}
+	times, err := solve.Root(withTimes, 0.1, within(withTimes, 1, 5), 1e-5)
 	if err == nil {
 		w.Ingredient, w.Grams = m.Parts[sweetest].Ingredient, times*m.Parts[sweetest].Grams
 	}
 	w.Temperature = sampleThatFits(m, together(m.Parts, share))
 	return w
+}
+
+// gravity is that of a must, or not a number outside the density tables.
+func gravity(m must.Must) float64 {
+	g, err := m.Gravity()
+	if err != nil {
+		return math.NaN()
+	}
+	return float64(g)
+}
+
+// within is the place nearest to the far end, seen from the near one, where f is inside
+// the density tables.
+func within(f func(float64) float64, near, far float64) float64 {
+	for range 60 {
+		if !math.IsNaN(f(far)) {
+			break
+		}
+		far = near + 0.9*(far-near)
+	}
+	return far
 }
 
 // sampleThatFits is the temperature of the sample that explains the reading; 0 if none does.
@@ -306,7 +317,7 @@ const imperialGallons = 4.54609 / 3.785411784
 func (r *BrewDayResult) say(m batch.Made, juice float64) string {
 	read, expected := measure.ShowGravity(measure.Gravity(r.Read.Value)), measure.ShowGravity(measure.Gravity(r.Expected.Value))
 	later := ""
-	if juice > 0.001 {
+	if math.Abs(juice) > 0.001 {
 		later = fmt.Sprintf(" Fruit gives its juice over days: %s is the original gravity that counts.", measure.ShowGravity(measure.Gravity(r.Original.Value)))
 	}
 	sweetest := "recipe"

@@ -94,23 +94,23 @@ func otherwise(n NutrientPlan, liquid measure.Litres) (string, error) {
 		grams, share(inactivated), grams, share(boiled), hullsGL*float64(liquid)), nil
 }
 
-// feed parts the salt over the days: the first portion when the must has come to life,
-// the last while two thirds of the sugar are surely left, at most three, a day apart.
-// Yeast takes up no ammonium once there is much alcohol (from memory, unverified;
-// common teaching).
+// feed parts the salt over the days: the first portion when the must comes to life, the
+// last while two thirds of the sugar are surely left, at most three, half a day apart at
+// the least. Yeast takes up no ammonium once there is much alcohol (from memory,
+// unverified; common teaching).
 func (n *NutrientPlan) feed(alive, third measure.Range) {
 	n.Feedings = nil
 	if n.Grams == 0 {
 		return
 	}
-	last := max(0.5, third.Low)
-	first := min(max(1, math.Ceil(alive.Value)), last)
+	last := max(soonestFeeding, third.Low)
+	first := min(max(soonestFeeding, halfDays(alive.Value)), last)
 	span := last - first
-	count := min(mostFeedings, 1+int(span))
+	count := min(mostFeedings, 1+int(2*span))
 	for i := range count {
 		day := first
 		if count > 1 {
-			day += math.Floor(2*span*float64(i)/float64(count-1)) / 2 // to the half day
+			day += halfDays(span * float64(i) / float64(count-1))
 		}
 		f := Feeding{Day: day, Last: last, Grams: n.Grams / float64(count)}
 		f.Words = fmt.Sprintf("%.1f g %s", f.Grams, n.Salt)
@@ -121,6 +121,12 @@ func (n *NutrientPlan) feed(alive, third measure.Range) {
 		n.Feedings = append(n.Feedings, f)
 	}
 }
+
+// soonestFeeding is the days that a must is left to come to life.
+const soonestFeeding = 0.5
+
+// halfDays is the half days that have gone by.
+func halfDays(days float64) float64 { return math.Floor(2*days) / 2 }
 
 // Feedings puts the portions of nutrient on the calendar of a jug pitched at a time.
 func (p Plan) Feedings(pitched time.Time) []advice.Feeding {

@@ -578,11 +578,11 @@ func (g goal) withYeasts(err error) error {
 	if !errors.As(err, &impossible) || g.wish.Strength <= g.wish.YeastHigh {
 		return err
 	}
-	var bear []string
-	for _, y := range kinetics.Yeasts() {
-		if y.ToleranceLow >= g.wish.Strength {
-			bear = append(bear, fmt.Sprintf("%s (%g to %g %% vol)", y.Name, y.ToleranceLow, y.ToleranceHigh))
-		}
+	bear := bearing(func(y kinetics.YeastKind) bool { return y.ToleranceLow >= g.wish.Strength })
+	if bear == nil {
+		bear = bearing(func(y kinetics.YeastKind) bool {
+			return y.ToleranceHigh >= g.wish.Strength && y.ToleranceHigh-y.ToleranceLow <= narrow
+		})
 	}
 	if bear == nil {
 		return err
@@ -590,6 +590,20 @@ func (g goal) withYeasts(err error) error {
 	more := *impossible
 	more.Can = append(slices.Clone(impossible.Can), "of the kinds known here, "+strings.Join(bear, " or "))
 	return &more
+}
+
+// narrow is the spread of tolerance, % vol, of kinds of which a limit is known at all.
+const narrow = 5
+
+// bearing names the kinds of yeast that will do.
+func bearing(does func(kinetics.YeastKind) bool) []string {
+	var names []string
+	for _, y := range kinetics.Yeasts() {
+		if does(y) {
+			names = append(names, fmt.Sprintf("%s (%g to %g %% vol)", y.Name, y.ToleranceLow, y.ToleranceHigh))
+		}
+	}
+	return names
 }
 
 // yeastPlan is the usual dose in whole packets: half a packet saves nothing and starts

@@ -11,7 +11,7 @@ const (
 	// firstBubble is the hexose, g/L, that ferments before gas is seen: a must at room
 	// temperature holds about 1.5 g/L of carbon dioxide [oiv-as314-01].
 	firstBubble = 1.5 / gas.HexoseYield
-	// settling is the days from quiet to racking, and clearing those from quiet to the
+	// settling is the days from quiet to racking, and clearing those from racking to the
 	// bottle at the soonest, with two equal readings a week apart between (both common
 	// practice, no source).
 	settlingFrom, settlingTo = 7, 21
@@ -34,13 +34,13 @@ func (c *Cellar) foresee(p *Plan, g goal) error {
 		TemperatureSD: g.room.SD, Until: measure.Hours(horizon.Hours()),
 	}
 	if p.Nutrient.Grams > 0 {
-		// At first as if all of it went in on the first day: that is the fastest this must
-		// can go, and so the soonest that a third of the sugar is gone.
+		// At first as if all of it went in at the soonest: that is the fastest this must can
+		// go, and so the soonest that a third of the sugar is gone.
 		food, err := must.Find(p.Nutrient.Salt, nil)
 		if err != nil {
 			return err
 		}
-		s.Changes = []estimate.Change{{At: 24, Added: food.PerGram.Scaled(p.Nutrient.Grams)}}
+		s.Changes = []estimate.Change{{At: 24 * soonestFeeding, Added: food.PerGram.Scaled(p.Nutrient.Grams)}}
 		posterior, err := c.think.Estimate(s, nil)
 		if err != nil {
 			return err
@@ -69,7 +69,7 @@ func (c *Cellar) milestones(p *estimate.Posterior, until measure.Hours) []Milest
 	third, thirdChance := reached(p, until, thirdGone)
 	done := 1 - outlook.Unfinished
 	rack := measure.Range{Unit: "days", Value: quiet.Value + (settlingFrom+settlingTo)/2, Low: quiet.Low + settlingFrom, High: quiet.High + settlingTo}
-	bottle := measure.Range{Unit: "days", Value: quiet.Value + clearing, Low: quiet.Low + clearing, High: quiet.High + clearing}
+	bottle := measure.Range{Unit: "days", Value: rack.Value + clearing, Low: rack.Low + clearing, High: rack.High + clearing}
 	now := c.now()
 	dated := func(what string, days measure.Range, chance float64) Milestone {
 		m := Milestone{What: what, Days: days, Dates: Dates{Chance: chance}}
