@@ -300,7 +300,7 @@ func (s *State) bottled(l Line, b Bottled) {
 		s.Overdrawn = &OverdrawnError{ID: id, Taken: filled + b.Left.Value, Held: held}
 	}
 	for _, some := range b.Bottles {
-		s.Shelf = append(s.Shelf, Lot{Bottling: id, At: at, Bottles: some, Left: some.Count})
+		s.Shelf = append(s.Shelf, Lot{Bottling: id, At: at, Style: b.Style, Bottles: some, Left: some.Count})
 	}
 }
 

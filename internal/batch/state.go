@@ -43,6 +43,7 @@ type Temperature struct {
 type Lot struct {
 	Bottling string // id of the event
 	At       time.Time
+	Style    Style
 	Bottles  Bottles // as filled
 	Left     int     // bottles not yet opened
 }
