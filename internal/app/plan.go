@@ -12,6 +12,7 @@ import (
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/store"
 )
 
 // PlanWords is what a person knows and wants of a jug before brew day. Only Jug and one
@@ -78,6 +79,14 @@ type YeastPlan struct {
 	Grams       float64       `json:"grams"`       // g of dry yeast that this must asks for
 	Packets     int           `json:"packets"`     // whole ones, one at least
 	Note        string        `json:"note"`
+}
+
+// String reads "2 packets of champagne yeast".
+func (y YeastPlan) String() string {
+	if y.Packets == 1 {
+		return "1 packet of " + y.Kind
+	}
+	return fmt.Sprintf("%d packets of %s", y.Packets, y.Kind)
 }
 
 // NutrientPlan is the nitrogen that a must lacks, and when to give it.
@@ -208,7 +217,7 @@ func (c *Cellar) KeepPlan(ctx context.Context, name string, p Plan) error {
 		return ask("name", "", `give it a name: skep plan "elderflower 2026" … --keep`, errors.New("the plan has no name"))
 	}
 	p.Name = name
-	return c.store.SavePlan(ctx, name, p)
+	return c.store.Put(ctx, store.Plans, name, p)
 }
 
 // KeptPlan returns the plan kept under a name.
@@ -216,8 +225,24 @@ func (c *Cellar) KeepPlan(ctx context.Context, name string, p Plan) error {
 // Errors: *AskError when there is none.
 func (c *Cellar) KeptPlan(ctx context.Context, name string) (Plan, error) {
 	var p Plan
-	err := c.store.Plan(ctx, strings.TrimSpace(name), &p)
-	return p, err
+	found, err := c.store.Get(ctx, store.Plans, strings.TrimSpace(name), &p)
+	if err != nil || found {
+		return p, err
+	}
+	names, err := c.PlanNames(ctx)
+	if err != nil {
+		return p, err
+	}
+	tip := `keep one first: skep plan "elderflower 2026" … --keep`
+	if len(names) > 0 {
+		tip = "there are: " + strings.Join(names, ", ")
+	}
+	return p, ask("plan", name, tip, errors.New("no plan of that name is kept"))
+}
+
+// PlanNames are the names of the plans that are kept.
+func (c *Cellar) PlanNames(ctx context.Context) ([]string, error) {
+	return c.store.Names(ctx, store.Plans)
 }
 
 // must is all that goes into the jug, water and all.

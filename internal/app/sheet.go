@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"skep/internal/advice"
 	"skep/internal/measure"
@@ -73,7 +74,7 @@ func (c *Cellar) gather(p Plan) Step {
 		Title: "Read this through, and gather", When: brewDay, Minutes: minutes(10, 20), Quantities: p.Amounts,
 		Do: []string{
 			"Put on the table what is listed, a pot, a long spoon, a funnel, an airlock with its bung, a thermometer, and a hydrometer and a scale if you have them.",
-			fmt.Sprintf("Yeast: %d packet(s) of %s, whole; a part of a packet saves nothing.", p.Yeast.Packets, p.Yeast.Kind),
+			fmt.Sprintf("Yeast: %s, whole; a part of a packet saves nothing.", p.Yeast),
 			"Weigh the empty jug and write it on the jug: asked once, it tells volumes and strength ever after.",
 		},
 	}
@@ -160,6 +161,7 @@ func heldBack(p Plan) measure.Litres { return waterShare(p, 0.1) }
 
 // both shows a volume in litres and in the other system.
 func (c *Cellar) both(l measure.Litres) string {
+	l = measure.Litres(math.Round(1000*float64(l)) / 1000)
 	other := measure.ShowVolume(l, c.gallons())
 	if l < 1 {
 		other = measure.ShowCups(l, c.gallons())
@@ -251,9 +253,13 @@ func (c *Cellar) fillUp(p Plan) Step {
 
 func (c *Cellar) read(p Plan, kg float64) Step {
 	g := p.Prospect.Gravity
+	fruit := ""
+	if slices.ContainsFunc(p.Parts, withFruit) {
+		fruit = ", or somewhat off: fruit gives its juice over days"
+	}
 	do := []string{
-		fmt.Sprintf("Read gravity and temperature of the same sample; expect %s to %s once all is out of the fruit, less before.",
-			measure.ShowGravity(measure.Gravity(g.Low)), measure.ShowGravity(measure.Gravity(g.High))),
+		fmt.Sprintf("Read gravity and temperature of the same sample; expect %s to %s%s.",
+			measure.ShowGravity(measure.Gravity(g.Low)), measure.ShowGravity(measure.Gravity(g.High)), fruit),
 		fmt.Sprintf("Weigh the full jug: the must should weigh about %s (%s), the jug comes on top.",
 			measure.ShowMass(measure.Grams(1000*kg), measure.Metric), measure.ShowMass(measure.Grams(1000*kg), c.gallons())),
 		"Write both down: with them Skep checks the recipe now, and a scale tells strength later without opening the jug.",
@@ -266,8 +272,8 @@ func (c *Cellar) pitching(p Plan) Step {
 	return Step{
 		Title: "Pitch the yeast", When: brewDay, Minutes: minutes(20, 35),
 		Do: []string{
-			fmt.Sprintf("If the packet does not say otherwise, stir %d packet(s), about %.0f g, into %.0f mL of tap water at 35 to 40 °C (95 to 104 °F), without nutrient, and leave it 15 to 30 minutes. That is suppliers' practice; the packet governs.",
-				p.Yeast.Packets, grams, rehydrate*grams),
+			fmt.Sprintf("If the packet does not say otherwise, stir %s, about %.0f g, into %.0f mL of tap water at 35 to 40 °C (95 to 104 °F), without nutrient, and leave it 15 to 30 minutes. That is suppliers' practice; the packet governs.",
+				p.Yeast, grams, rehydrate*grams),
 			fmt.Sprintf("The must should be at %s to %s, and no more than %d K away from the yeast: thin the yeast with must, spoon by spoon, if it is.",
 				measure.ShowTemperature(measure.Celsius(p.Yeast.Temperature.Low), c.system),
 				measure.ShowTemperature(measure.Celsius(min(p.Yeast.Temperature.High, hottestPitch)), c.system), yeastGap),
@@ -278,7 +284,7 @@ func (c *Cellar) pitching(p Plan) Step {
 
 func (c *Cellar) lock(p Plan) Step {
 	return Step{
-		Title: "Lock, and put it in its place", When: brewDay, Minutes: minutes(5, 5),
+		Title: "Lock, and put it in its place", When: brewDay, Minutes: minutes(5, 10),
 		Do: []string{
 			"Fit bung and airlock, water to its line.",
 			fmt.Sprintf("Stand it on a tray, dark, where it has %s to %s and stays so; %s suits %s.",

@@ -80,10 +80,10 @@ func (c *Cellar) milestones(p *estimate.Posterior, until measure.Hours) []Milest
 	}
 	return []Milestone{
 		dated("first bubbles", alive, aliveChance),
-		dated("a third of the sugar gone", third, thirdChance),
+		dated("sugar a third gone", third, thirdChance),
 		dated("quiet", quiet, done),
-		dated("rack off the lees", rack, done),
-		dated("bottle, not before", bottle, done),
+		dated("rack off lees", rack, done),
+		dated("bottle, earliest", bottle, done),
 	}
 }
 

@@ -124,7 +124,7 @@ func showPlan(p *page, plan app.Plan, kept bool) {
 	for _, a := range plan.Amounts {
 		showAmount(p, a)
 	}
-	p.row("yeast", "%d packet(s) of %s", plan.Yeast.Packets, plan.Yeast.Kind)
+	p.row("yeast", "%s", plan.Yeast)
 	if plan.Sweeten != nil {
 		p.row("later, to sweeten", "%s of %s, once the wine is stable", plan.Sweeten.Metric, plan.Sweeten.Ingredient)
 	}
@@ -267,4 +267,13 @@ func showSheet(p *page, s app.Sheet) {
 	for _, w := range s.Warnings {
 		p.item("Careful:", "%s.", w)
 	}
+}
+
+// showCheck tells whether what was weighed and what was read agree.
+func showCheck(p *page, r *app.BrewDayResult) {
+	mark := "Check:"
+	if !r.Agree {
+		mark = "Careful:"
+	}
+	p.item(mark, "%s", r.Sentence)
 }
