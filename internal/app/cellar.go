@@ -29,14 +29,9 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 	if err != nil {
 		return nil, err
 	}
-	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother()}
-	words, err := s.Setting(ctx, unitsSetting)
-	if err != nil {
+	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother(), system: measure.Metric}
+	if _, err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil {
 		return nil, errors.Join(err, s.Close())
-	}
-	c.system = measure.System(words)
-	if c.system == "" {
-		c.system = measure.Metric
 	}
 	return c, nil
 }
@@ -67,7 +62,7 @@ func (c *Cellar) UseUnits(words string) error {
 
 // KeepUnits makes the present unit system the maker's own.
 func (c *Cellar) KeepUnits(ctx context.Context) error {
-	return c.store.SaveSetting(ctx, unitsSetting, string(c.system))
+	return c.store.Put(ctx, store.Settings, unitsSetting, c.system)
 }
 
 // AskError says that a request was put wrongly: which field, what was said, what would

@@ -1,0 +1,99 @@
+package app
+
+import (
+	"fmt"
+	"strings"
+
+	"skep/internal/batch"
+	"skep/internal/measure"
+)
+
+// describe tells a happening in one line, in the words it was told in. number are the
+// numbers of entries by their ids.
+func describe(h batch.Happening, number map[string]int) string {
+	switch h := h.(type) {
+	case batch.Made:
+		return list("made in "+h.Vessel.Name, parts(h.Parts),
+			told("up to", h.Volume), told("full weight", h.Full), told("empty weight", h.Vessel.Tare),
+			at(told("gravity", h.Gravity), h.Sample))
+	case batch.Pitched:
+		return list(fmt.Sprintf("pitched %s (%s yeast, %.3g g)", h.Amount.Words, h.Yeast, h.Grams), told("must at", h.Temperature))
+	case batch.Looked:
+		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
+			at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
+			told("taken out", h.Drawn), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
+	case batch.Added:
+		return list("added "+parts(h.Parts), h.Why)
+	case batch.Stabilised:
+		return "stabilised with " + parts(h.Parts)
+	case batch.Racked:
+		return list("racked to "+h.To.Name, told("left behind", h.Left), told("full weight", h.Full))
+	case batch.Moved:
+		return list(named("moved to", h.Place), told("room", h.Room))
+	case batch.Bottled:
+		var bottles []string
+		for _, b := range h.Bottles {
+			bottles = append(bottles, fmt.Sprintf("%d x %.0f mL %s", b.Count, b.SizeML, b.Kind))
+		}
+		priming := ""
+		if h.Priming != nil {
+			priming = "primed with " + h.Priming.Words
+		}
+		return list("bottled "+string(h.Style)+": "+strings.Join(bottles, ", "), priming, told("left in the jug", h.Left))
+	case batch.Opened:
+		return list(fmt.Sprintf("%d x %.0f mL off the shelf", h.Count, h.SizeML), h.Why)
+	case batch.Tasted:
+		if h.Score > 0 {
+			return fmt.Sprintf("tasted: %s (%d of 10)", h.Words, h.Score)
+		}
+		return "tasted: " + h.Words
+	case batch.Noted:
+		return h.Note
+	case batch.Corrected:
+		return fmt.Sprintf("correction of %d: %s", number[h.Of], describe(h.By, number))
+	case batch.Withdrawn:
+		return list(fmt.Sprintf("took back %d", number[h.Of]), h.Why)
+	}
+	return h.Kind()
+}
+
+// list joins what is not empty.
+func list(items ...string) string {
+	var said []string
+	for _, item := range items {
+		if item != "" {
+			said = append(said, item)
+		}
+	}
+	return strings.Join(said, ", ")
+}
+
+func told(name string, q *measure.Quantity) string {
+	if q == nil {
+		return ""
+	}
+	return name + " " + q.Words
+}
+
+func named(name, words string) string {
+	if words == "" {
+		return ""
+	}
+	return name + " " + words
+}
+
+// at adds the temperature of a sample to a reading.
+func at(reading string, sample *measure.Quantity) string {
+	if reading == "" || sample == nil {
+		return reading
+	}
+	return reading + " at " + sample.Words
+}
+
+func parts(all []batch.Part) string {
+	var said []string
+	for _, p := range all {
+		said = append(said, p.Words)
+	}
+	return strings.Join(said, ", ")
+}

@@ -1,0 +1,344 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"skep/internal/batch"
+	"skep/internal/measure"
+)
+
+// Recorded is what came of writing something down.
+type Recorded struct {
+	Jug    string `json:"jug"`
+	Number int    `json:"number"` // of the entry in the jug's history
+	Said   string `json:"said"`   // what was understood
+	Stand  Stood  `json:"stand"`
+}
+
+// event is a new entry, not yet numbered.
+func (c *Cellar) event(at time.Time, h batch.Happening) batch.Event {
+	now := c.now()
+	return batch.Event{ID: batch.NewID(now, freshRandom()), At: at, Recorded: now, Happened: h}
+}
+
+// recordWords writes down a happening of a jug, in the place of entry number instead if
+// that is not zero.
+func (c *Cellar) recordWords(ctx context.Context, jug, when string, instead int, h batch.Happening) (Recorded, error) {
+	at, err := c.when("when", when)
+	if err != nil {
+		return Recorded{}, err
+	}
+	return c.record(ctx, jug, instead, func(state batch.State, of *batch.Line) (batch.Event, error) {
+		if of == nil {
+			return c.event(at, h), nil
+		}
+		correction := batch.Corrected{Of: of.Event.ID, By: h}
+		if when != "" {
+			correction.At = at
+		}
+		return c.event(c.now(), correction), nil
+	})
+}
+
+// record writes down what write makes of the jug's state; of is the entry to be
+// replaced, if any. Nothing is written when the fold of it all would not hold.
+func (c *Cellar) record(ctx context.Context, name string, instead int, write func(batch.State, *batch.Line) (batch.Event, error)) (Recorded, error) {
+	jug, events, state, err := c.jug(ctx, name)
+	if err != nil {
+		return Recorded{}, err
+	}
+	var of *batch.Line
+	if instead != 0 {
+		if of, err = entry(events, instead); err != nil {
+			return Recorded{}, err
+		}
+	}
+	e, err := write(state, of)
+	if err != nil {
+		return Recorded{}, err
+	}
+	if err := state.Check(e.Happened, e.At); err != nil {
+		return Recorded{}, err
+	}
+	e.Jug, e.Seq = jug.ID, state.Seq+1
+	if err := c.store.Append(ctx, e); err != nil {
+		return Recorded{}, err
+	}
+	recorded := Recorded{Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events))}
+	recorded.Stand, err = c.refresh(ctx, jug.ID)
+	return recorded, err
+}
+
+// numbers are the numbers of entries by their ids.
+func numbers(events []batch.Event) map[string]int {
+	all := make(map[string]int, len(events))
+	for _, e := range events {
+		all[e.ID] = e.Seq
+	}
+	return all
+}
+
+// entry finds an entry of a history by its number.
+func entry(events []batch.Event, number int) (*batch.Line, error) {
+	lines, err := batch.History(events)
+	if err != nil {
+		return nil, err
+	}
+	for i := range lines {
+		if lines[i].Event.Seq == number {
+			return &lines[i], nil
+		}
+	}
+	return nil, ask("number", fmt.Sprint(number), "skep history shows the numbers", errors.New("the history has no such entry"))
+}
+
+// LookWords is what was seen on a visit.
+type LookWords struct {
+	Jug        string
+	Saw        []string // anything, each understood by its unit: "4.9 kg", "8/min", "1.032 at 72 F", "clear"
+	Mass       string
+	Bubbles    string
+	Gravity    string
+	Brix       string // of a refractometer
+	Room       string
+	Liquid     string
+	Drawn      string // taken out and not given back
+	Calibrated string
+	Clarity    string
+	Smell      string
+	Taste      string
+	Note       string
+	When       string
+	Instead    int // number of the entry that this one corrects; 0: a new look
+}
+
+// Look records what was seen.
+//
+// Errors: *AskError; an unknown jug; a look before the jug was made.
+func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
+	if err := w.sort(c.system); err != nil {
+		return Recorded{}, err
+	}
+	l := batch.Looked{Clarity: w.Clarity, Smell: w.Smell, Taste: w.Taste, Note: w.Note}
+	var err error
+	for _, f := range []struct {
+		into              **measure.Quantity
+		field, words, tip string
+		kind              measure.Kind
+	}{
+		{&l.Mass, "mass", w.Mass, `write "4.93 kg" or "10 lb 14 oz"`, measure.Mass},
+		{&l.Bubbles, "bubbles", w.Bubbles, `write "8 bubbles a minute", "one every 12 s" or "none"`, measure.BubbleRate},
+		{&l.Brix, "refractometer", w.Brix, `write "12 Bx"`, measure.Brix},
+		{&l.Room, "room", w.Room, `write "19 C" or "66 F"`, measure.Temperature},
+		{&l.Liquid, "liquid", w.Liquid, `write "21 C" or "70 F"`, measure.Temperature},
+		{&l.Drawn, "drawn", w.Drawn, `write "100 mL"`, measure.Volume},
+	} {
+		if *f.into, err = c.quantity(f.field, f.words, f.tip, f.kind); err != nil {
+			return Recorded{}, err
+		}
+	}
+	if l.Gravity, l.Sample, err = c.reading("gravity", w.Gravity); err != nil {
+		return Recorded{}, err
+	}
+	if l.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
+		return Recorded{}, err
+	}
+	if l == (batch.Looked{}) {
+		return Recorded{}, ask("look", "", `write what you saw: skep look elderflower "8 bubbles a minute"`, errors.New("nothing was seen"))
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, l)
+}
+
+// sort puts what was seen where its unit says it belongs; words without a number are a note.
+func (w *LookWords) sort(system measure.System) error {
+	for _, words := range w.Saw {
+		into := &w.Note
+		q, _, err := measure.ParseReading(words, system)
+		switch {
+		case err != nil && strings.ContainsAny(words, "0123456789"):
+			return ask("look", words, "give words that hold numbers to --note", err)
+		case err != nil:
+		case q.Kind == measure.Mass:
+			into = &w.Mass
+		case q.Kind == measure.BubbleRate:
+			into = &w.Bubbles
+		case q.Kind == measure.SG || q.Kind == measure.Brix:
+			into = &w.Gravity
+		case q.Kind == measure.Temperature:
+			into = &w.Room
+		default:
+			return ask("look", words, "a look takes a weight, a bubble rate, a gravity, a temperature or words", fmt.Errorf("a %s is nothing to see in a jug", q.Kind))
+		}
+		switch {
+		case *into == "":
+			*into = words
+		case into == &w.Note:
+			w.Note += "; " + words
+		default:
+			return ask("look", words, "one look holds one of each kind; take two looks", fmt.Errorf("%q was seen as well", *into))
+		}
+	}
+	return nil
+}
+
+// AddWords is something that went into the jug after the start.
+type AddWords struct {
+	Jug     string
+	Parts   []string // "300 g honey", "1 g diammonium phosphate"
+	Why     string
+	Keeps   bool // it went in to keep the yeast from waking: sulphite, sorbate
+	When    string
+	Instead int
+}
+
+// Add records that something went in.
+//
+// Errors: *AskError; an unknown jug or ingredient; batch.ErrVolumeUnknown where the
+// record does not tell how much is in the jug.
+func (c *Cellar) Add(ctx context.Context, w AddWords) (Recorded, error) {
+	parts, err := c.parts(ctx, "part", w.Parts)
+	if err != nil {
+		return Recorded{}, err
+	}
+	var h batch.Happening = batch.Added{Parts: parts, Why: w.Why}
+	if w.Keeps {
+		h = batch.Stabilised{Parts: parts}
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, h)
+}
+
+// RackWords is moving wine off its lees.
+type RackWords struct {
+	Jug     string
+	To      string // vessel; empty: one of the same kind
+	Left    string // what stayed behind, "200 mL"
+	Full    string // weight of the new vessel and wine
+	Empty   string // weight of the new vessel
+	When    string
+	Instead int
+}
+
+// Rack records that the wine was moved off its lees.
+//
+// Errors: *AskError; an unknown jug.
+func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
+	_, _, state, err := c.jug(ctx, w.Jug)
+	if err != nil {
+		return Recorded{}, err
+	}
+	r := batch.Racked{To: state.Vessel}
+	if w.To != "" {
+		if r.To, err = c.vessel(ctx, "to", w.To); err != nil {
+			return Recorded{}, err
+		}
+	}
+	if r.Left, err = c.quantity("left", w.Left, `write "200 mL" or "1 cup"`, measure.Volume); err != nil {
+		return Recorded{}, err
+	}
+	if r.Full, err = c.quantity("full", w.Full, `write "5.1 kg"`, measure.Mass); err != nil {
+		return Recorded{}, err
+	}
+	tare, err := c.quantity("empty", w.Empty, `write "1.35 kg"`, measure.Mass)
+	if err != nil {
+		return Recorded{}, err
+	}
+	if tare != nil {
+		r.To.Tare = tare
+	}
+	if r.Left == nil && (r.Full == nil || r.To.Tare == nil) {
+		litres := usualLees * float64(state.Vessel.Litres)
+		r.Left = &measure.Quantity{
+			Words: fmt.Sprintf("lees, about %.0f mL (assumed)", 1000*litres),
+			Kind:  measure.Volume, Tool: measure.Jug, Value: litres, SD: litres / 2,
+		}
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, r)
+}
+
+// usualLees is the share of a vessel that stays behind at a racking when nobody
+// measured: 2 to 4 % light lees, Bogard et al. 2020, Foods 9:865 (abstract), and what
+// the hose leaves.
+const usualLees = 0.04
+
+// MoveWords is a jug taken elsewhere, or a room that changed.
+type MoveWords struct {
+	Jug, Place, Room, When string
+	Instead                int
+}
+
+// Move records where the jug stands now.
+//
+// Errors: *AskError; an unknown jug.
+func (c *Cellar) Move(ctx context.Context, w MoveWords) (Recorded, error) {
+	room, err := c.quantity("room", w.Room, `write "15 C" or "59 F"`, measure.Temperature)
+	if err != nil {
+		return Recorded{}, err
+	}
+	if w.Place == "" && room == nil {
+		return Recorded{}, ask("place", "", `write skep move elderflower "under the stairs" --room "15 C"`, errors.New("where to"))
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, batch.Moved{Place: w.Place, Room: room})
+}
+
+// TasteWords is a verdict on the wine.
+type TasteWords struct {
+	Jug, Words string
+	Score      int // 1 poor to 10 best; 0: none
+	When       string
+	Instead    int
+}
+
+// Taste records what it tasted like.
+//
+// Errors: *AskError; an unknown jug; a score outside 1 to 10.
+func (c *Cellar) Taste(ctx context.Context, w TasteWords) (Recorded, error) {
+	if strings.TrimSpace(w.Words) == "" {
+		return Recorded{}, ask("words", "", "", errors.New("say what it tasted like"))
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, batch.Tasted{Words: w.Words, Score: w.Score})
+}
+
+// Withdraw takes back an entry of a history; number 0 means the latest that stands.
+// The entry stays in the history, marked.
+//
+// Errors: *AskError for a number that is not there or was taken back before.
+func (c *Cellar) Withdraw(ctx context.Context, jug string, number int, why string) (Recorded, error) {
+	return c.record(ctx, jug, number, func(state batch.State, of *batch.Line) (batch.Event, error) {
+		if of == nil {
+			var err error
+			if of, err = c.latest(ctx, jug); err != nil {
+				return batch.Event{}, err
+			}
+		}
+		if !of.Stands() {
+			return batch.Event{}, ask("number", fmt.Sprint(of.Event.Seq), "", errors.New("it was taken back before"))
+		}
+		return c.event(c.now(), batch.Withdrawn{Of: of.Event.ID, Why: why}), nil
+	})
+}
+
+// latest is the entry last written that still stands.
+func (c *Cellar) latest(ctx context.Context, name string) (*batch.Line, error) {
+	_, events, _, err := c.jug(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	lines, err := batch.History(events)
+	if err != nil {
+		return nil, err
+	}
+	var last *batch.Line
+	for i, l := range lines {
+		if _, gone := l.Event.Happened.(batch.Withdrawn); l.Stands() && !gone && (last == nil || l.Event.Seq > last.Event.Seq) {
+			last = &lines[i]
+		}
+	}
+	if last == nil {
+		return nil, errors.New("the history is empty")
+	}
+	return last, nil
+}

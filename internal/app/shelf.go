@@ -1,0 +1,113 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"skep/internal/batch"
+	"skep/internal/measure"
+)
+
+// ShelfLot is bottles of one filling, size and kind.
+type ShelfLot struct {
+	Jug      string        `json:"jug"`
+	Number   int           `json:"number"` // of the bottling in the jug's history
+	Bottled  time.Time     `json:"bottled"`
+	SizeML   float64       `json:"size_ml"`
+	Kind     string        `json:"kind"`
+	Style    batch.Style   `json:"style"`
+	Filled   int           `json:"filled"`
+	Left     int           `json:"left"`
+	Strength measure.Range `json:"strength"` // % vol
+	Gravity  measure.Range `json:"gravity"`  // SG 20/20
+}
+
+// Shelf lists the bottles of every jug, oldest first. Strength and gravity are those of
+// the estimate made when the jug's record last changed.
+func (c *Cellar) Shelf(ctx context.Context) ([]ShelfLot, error) {
+	jugs, err := c.store.Jugs(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var lots []ShelfLot
+	for _, jug := range jugs {
+		events, err := c.store.Events(ctx, jug.ID)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.ContainsFunc(events, isBottling) {
+			continue
+		}
+		state, err := batch.Fold(events)
+		if err != nil {
+			return nil, fmt.Errorf("jug %q: %w", jug.Name, err)
+		}
+		outlook, err := c.outlook(ctx, jug.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, lot := range state.Shelf {
+			lots = append(lots, ShelfLot{
+				Jug: jug.Name, Number: numbers(events)[lot.Bottling], Bottled: lot.At,
+				SizeML: lot.Bottles.SizeML, Kind: lot.Bottles.Kind, Style: lot.Style,
+				Filled: lot.Bottles.Count, Left: lot.Left,
+				Strength: outlook.Final.Ethanol, Gravity: outlook.Final.Gravity,
+			})
+		}
+	}
+	slices.SortStableFunc(lots, func(a, b ShelfLot) int { return a.Bottled.Compare(b.Bottled) })
+	return lots, nil
+}
+
+func isBottling(e batch.Event) bool {
+	switch h := e.Happened.(type) {
+	case batch.Bottled:
+		return true
+	case batch.Corrected:
+		return h.By.Kind() == batch.Bottled{}.Kind()
+	}
+	return false
+}
+
+// OpenWords is bottles leaving the shelf.
+type OpenWords struct {
+	Jug   string
+	Count int    // default 1
+	Size  string // "375 mL"; needed when the jug filled several sizes
+	Why   string // "drunk", "given", "broken"
+	When  string
+}
+
+// OpenBottle records that bottles left the shelf: drunk, given away, broken.
+//
+// Errors: *AskError; none left of that size.
+func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) {
+	_, _, state, err := c.jug(ctx, w.Jug)
+	if err != nil {
+		return Recorded{}, err
+	}
+	size, err := c.quantity("size", w.Size, `write "750 mL"`, measure.Volume)
+	if err != nil {
+		return Recorded{}, err
+	}
+	count := max(1, w.Count)
+	var fit []batch.Lot
+	for _, lot := range state.Shelf {
+		right := size == nil || math.Abs(lot.Bottles.SizeML-1000*size.Value) < 1
+		if right && lot.Left >= count {
+			fit = append(fit, lot)
+		}
+	}
+	if len(fit) == 0 {
+		return Recorded{}, fmt.Errorf("the shelf does not hold %d such bottles of %q", count, state.Name)
+	}
+	if other := slices.IndexFunc(fit, func(l batch.Lot) bool { return l.Bottles.SizeML != fit[0].Bottles.SizeML }); other > 0 {
+		return Recorded{}, ask("size", "", "", fmt.Errorf("which size: %.0f or %.0f mL", fit[0].Bottles.SizeML, fit[other].Bottles.SizeML))
+	}
+	return c.recordWords(ctx, w.Jug, w.When, 0, batch.Opened{
+		Of: fit[0].Bottling, SizeML: fit[0].Bottles.SizeML, Bottle: fit[0].Bottles.Kind, Count: count, Why: w.Why,
+	})
+}

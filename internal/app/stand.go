@@ -1,0 +1,283 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"slices"
+	"time"
+
+	"skep/internal/advice"
+	"skep/internal/batch"
+	"skep/internal/estimate"
+	"skep/internal/kinetics"
+	"skep/internal/measure"
+	"skep/internal/must"
+	"skep/internal/store"
+)
+
+// Stood is where a jug stands, what it was and will be.
+type Stood struct {
+	Jug      string            `json:"jug"`
+	At       time.Time         `json:"at"`
+	Standing advice.Standing   `json:"standing"`
+	Volume   measure.Range     `json:"volume"` // L, of the liquid now
+	Now      estimate.State    `json:"now"`
+	Final    estimate.State    `json:"final"`
+	Finish   Dates             `json:"finish"`
+	Course   []Point           `json:"course"` // the same quantities in time, past and future
+	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
+	Doubt    string            `json:"doubt,omitempty"`   // the evidence contradicts what is known, and how
+	Unknown  string            `json:"unknown,omitempty"` // why there is no estimate, and what is asked
+	Assumed  []string          `json:"assumed,omitempty"` // what nobody told
+}
+
+// Dates is a day with the range it lies in; Chance is that it comes within the horizon.
+type Dates struct {
+	Day    time.Time `json:"day"`
+	From   time.Time `json:"from"`
+	To     time.Time `json:"to"`
+	Chance float64   `json:"chance"`
+}
+
+// Point is a State with its date.
+type Point struct {
+	Day time.Time `json:"day"`
+	estimate.State
+}
+
+// Horizon of an estimate, and what is taken for granted when nobody told.
+const (
+	horizon     = 150 * 24 * time.Hour
+	usualRoom   = 20.0 // °C
+	usualRoomSD = 3.0  // K: homes in the season of flowers and fruit (assumed)
+	toldRoomSD  = 1.5  // K: a room read now and then, a must that follows it (assumed)
+)
+
+// Stand says where a jug stands now.
+//
+// Errors: an unknown jug; a record that does not fold.
+func (c *Cellar) Stand(ctx context.Context, name string) (Stood, error) {
+	_, _, state, err := c.jug(ctx, name)
+	if err != nil {
+		return Stood{}, err
+	}
+	stood, _, err := c.stand(state)
+	return stood, err
+}
+
+// jug finds a jug by its name, or by the beginning of it if no other begins so.
+func (c *Cellar) jug(ctx context.Context, name string) (store.Jug, []batch.Event, batch.State, error) {
+	jug, err := c.store.JugNamed(ctx, name)
+	if err != nil {
+		return jug, nil, batch.State{}, err
+	}
+	events, err := c.store.Events(ctx, jug.ID)
+	if err != nil {
+		return jug, nil, batch.State{}, err
+	}
+	state, err := batch.Fold(events)
+	if err != nil {
+		return jug, nil, batch.State{}, fmt.Errorf("jug %q: %w", jug.Name, err)
+	}
+	return jug, events, state, nil
+}
+
+// stand reads a jug's state against the model.
+func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
+	now := c.now()
+	stood := Stood{Jug: state.Name, At: now}
+	evidence := advice.Evidence{Now: now, Jug: state}
+	var err error
+	if evidence.Feeding, err = feedings(state); err != nil {
+		return stood, evidence, err
+	}
+	if len(state.Pitches) == 0 {
+		stood.Unknown = "no yeast is in yet; record it: skep pitch"
+		stood.Standing = advice.Stand(evidence)
+		return stood, evidence, nil
+	}
+	situation, yeast, assumed, err := c.situation(state)
+	evidence.YeastLow, evidence.YeastTop = yeast.TemperatureLow, yeast.TemperatureTop
+	stood.Assumed = assumed
+	if errors.Is(err, batch.ErrVolumeUnknown) {
+		stood.Unknown = err.Error()
+		stood.Standing = advice.Stand(evidence)
+		return stood, evidence, nil
+	}
+	if err != nil {
+		return stood, evidence, err
+	}
+	posterior, err := c.think.Estimate(situation, state.Observations())
+	if err != nil {
+		return stood, evidence, fmt.Errorf("jug %q: %w", state.Name, err)
+	}
+	hour := min(state.Hours(now), situation.Until)
+	evidence.State = posterior.At(hour)
+	evidence.Members = posterior.Members(hour)
+	evidence.Outlook = posterior.Outlook()
+	stood.Now = evidence.State
+	stood.Final = evidence.Outlook.Final
+	stood.Finish = dates(state, evidence.Outlook)
+	for _, s := range evidence.Outlook.States {
+		stood.Course = append(stood.Course, Point{Day: day(state, float64(s.At)/24), State: s})
+	}
+	stood.Misfits = posterior.Misfits
+	stood.Doubt = posterior.Contradicted
+	if litres, err := state.Volume(); err == nil {
+		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
+	}
+	stood.Standing = advice.Stand(evidence)
+	return stood, evidence, nil
+}
+
+// dates puts the end of fermentation on the calendar.
+func dates(state batch.State, o estimate.Outlook) Dates {
+	return Dates{
+		Day:    day(state, o.Finish.Value/24),
+		From:   day(state, o.Finish.Low/24),
+		To:     day(state, o.Finish.High/24),
+		Chance: 1 - o.Unfinished,
+	}
+}
+
+// situation is what the record tells the model.
+func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.YeastKind, []string, error) {
+	pitch := state.Pitches[0].What
+	yeast, err := kinetics.YeastNamed(pitch.Yeast)
+	if err != nil {
+		return estimate.Situation{}, yeast, nil, err
+	}
+	if _, err := state.Must.Volume(20); err != nil {
+		return estimate.Situation{}, yeast, nil, batch.ErrVolumeUnknown
+	}
+	sugar, nitrogen := spreads(state.Made.What.Parts)
+	s := estimate.Situation{
+		Seed: seed(state), Must: state.Must,
+		SugarSD: sugar, VolumeSD: volumeSD(state), NitrogenSD: nitrogen,
+		Yeast: yeast, YeastGrams: grams(state.Pitches), TemperatureSD: toldRoomSD,
+		Until: state.Hours(c.now().Add(horizon / 2)),
+	}
+	if whole := measure.Hours(horizon.Hours()); s.Until < whole {
+		s.Until = whole
+	}
+	if tare := state.Made.What.Vessel.Tare; tare != nil {
+		s.Tare, s.TareSD = tare.Value, tare.SD
+	}
+	for _, t := range state.Temperatures {
+		s.Course = append(s.Course, estimate.TemperaturePoint{At: max(0, state.Hours(t.At)), T: t.Value})
+	}
+	var assumed []string
+	if len(s.Course) == 0 {
+		s.Course = []estimate.TemperaturePoint{{T: usualRoom}}
+		s.TemperatureSD = usualRoomSD
+		assumed = append(assumed, fmt.Sprintf("the room is at %.0f ± %.0f °C; tell its temperature with a look", usualRoom, usualRoomSD))
+	}
+	for _, change := range state.Changes {
+		if change.Unmeasured {
+			return s, yeast, assumed, batch.ErrVolumeUnknown
+		}
+		s.Changes = append(s.Changes, estimate.Change{At: max(0, state.Hours(change.At)), Added: change.Added, DrawnShare: change.DrawnShare})
+	}
+	return s, yeast, assumed, nil
+}
+
+// volumeSD is the relative sd of how much is in the jug: that of the water, which
+// was poured to a mark or found by weight, against all of it.
+func volumeSD(state batch.State) float64 {
+	var sd, all float64
+	for _, p := range state.Made.What.Parts {
+		all += p.Grams
+		if p.Ingredient == "water" {
+			sd += p.GramsSD
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return sd / all
+}
+
+func grams(pitches []batch.Dated[batch.Pitched]) float64 {
+	sum := 0.0
+	for _, p := range pitches {
+		sum += p.What.Grams
+	}
+	return sum
+}
+
+// seed makes the draws of a jug its own, and the same wherever the same record is read.
+func seed(state batch.State) uint64 {
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%s %d", state.Name, state.Made.At.Unix())
+	return h.Sum64()
+}
+
+// refresh works out anew what a jug wants, after its record changed, and keeps it for Today.
+func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
+	events, err := c.store.Events(ctx, id)
+	if err != nil {
+		return Stood{}, err
+	}
+	state, err := batch.Fold(events)
+	if err != nil {
+		return Stood{}, err
+	}
+	stood, evidence, err := c.stand(state)
+	if err != nil {
+		return stood, err
+	}
+	var wants []advice.Want
+	if !state.Withdrawn {
+		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
+		wants = advice.Wants(evidence, stood.Standing, verdict)
+	}
+	body, err := json.Marshal(evidence.Outlook)
+	if err != nil {
+		return stood, err
+	}
+	return stood, c.store.SaveOutlook(ctx, id, state.Seq, body, agenda(wants))
+}
+
+// feedings are the portions of nutrient that the plan of a jug asks for and that were
+// not given yet: each addition of a nutrient stands for the next portion.
+func feedings(state batch.State) ([]advice.Feeding, error) {
+	if len(state.Made.What.Plan) == 0 || len(state.Pitches) == 0 {
+		return nil, nil
+	}
+	var plan Plan
+	if err := json.Unmarshal(state.Made.What.Plan, &plan); err != nil {
+		return nil, fmt.Errorf("the plan of jug %q: %w", state.Name, err)
+	}
+	given := 0
+	for _, a := range state.Additions {
+		if slices.ContainsFunc(a.What.Parts, func(p batch.Part) bool { return p.Adds[must.Nitrogen] > 0 && p.Adds.Hexose(1) == 0 }) {
+			given++
+		}
+	}
+	var left []advice.Feeding
+	for i, f := range plan.Nutrient.Feedings {
+		if i < given {
+			continue
+		}
+		left = append(left, advice.Feeding{At: day(state, f.Day), Until: day(state, f.Last), What: f.Words})
+	}
+	return left, nil
+}
+
+// day is so many days after pitching.
+func day(state batch.State, days float64) time.Time {
+	return state.Start().Add(time.Duration(days * 24 * float64(time.Hour)))
+}
+
+// outlook is the estimate made when a jug's record last changed; empty if there is none.
+func (c *Cellar) outlook(ctx context.Context, jug string) (estimate.Outlook, error) {
+	var o estimate.Outlook
+	body, _, err := c.store.Outlook(ctx, jug)
+	if err != nil || body == nil {
+		return o, err
+	}
+	return o, json.Unmarshal(body, &o)
+}

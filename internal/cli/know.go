@@ -1,0 +1,174 @@
+package cli
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"skep/internal/app"
+	"skep/internal/measure"
+)
+
+func (d *door) todayCommand() *cobra.Command {
+	var ahead int
+	c := &cobra.Command{
+		Use:   "today",
+		Short: "What every jug wants today, and why",
+		Example: `  skep today
+  skep today --ahead 7`,
+		Args: exactly(),
+		RunE: func(*cobra.Command, []string) error {
+			if ahead < 0 || ahead > 3650 {
+				return &usageError{err: fmt.Errorf("--ahead %d is outside 0 to 3650 days", ahead)}
+			}
+			return d.withCellar(func(cellar *app.Cellar) error {
+				list, err := cellar.Today(d.ctx, time.Duration(ahead)*24*time.Hour)
+				if err != nil {
+					return err
+				}
+				return d.answer(map[string]any{"wants": list}, func(p *page) { d.showToday(p, list, cellar) })
+			})
+		},
+	}
+	c.Flags().IntVar(&ahead, "ahead", 0, "look so many days ahead")
+	return c
+}
+
+func (d *door) showToday(p *page, list []app.Wanted, cellar *app.Cellar) {
+	if len(list) == 0 {
+		kitchen, err := cellar.Kitchen(d.ctx)
+		if err == nil && len(kitchen.Jugs) == 0 {
+			p.say("There is no jug yet. Plan one with skep plan, record one with skep start, or watch one go by with skep demo.")
+			return
+		}
+		p.say("Nothing is wanted today. skep today --ahead 14 looks further.")
+		return
+	}
+	for _, w := range list {
+		p.item(w.Jug+":", "%s. %s", w.What, w.Why)
+	}
+}
+
+func (d *door) forecastCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use:     "forecast JUG",
+		Short:   "Where a jug stands, where it came from and where it is going",
+		Example: `  skep forecast elderflower`,
+		Args:    exactly("the name of a jug"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return d.withCellar(func(cellar *app.Cellar) error {
+				stood, err := cellar.Stand(d.ctx, args[0])
+				if err != nil {
+					return err
+				}
+				return d.answer(stood, func(p *page) {
+					showStanding(p, stood, cellar.Units())
+					showCourse(p, stood)
+				})
+			})
+		},
+	}
+	return d.onJug(c)
+}
+
+// showCourse is a table of the past and the future, a dozen lines of it.
+func showCourse(p *page, s app.Stood) {
+	if len(s.Course) == 0 {
+		return
+	}
+	p.title("Course (80 % of cases)")
+	fmt.Fprintf(p, "  %-10s %-24s %-20s %s\n", "", "gravity", "% vol", "sugar left, g/L")
+	step := max(1, len(s.Course)/12)
+	now := false
+	for i := 0; i < len(s.Course); i += step {
+		point := s.Course[i]
+		if !now && point.Day.After(s.At) {
+			now = true
+			fmt.Fprintf(p, "  %s\n", "now -------------------------------------------------------------------")
+		}
+		fmt.Fprintf(p, "  %-10s %.3f (%.3f to %.3f)   %4.1f (%4.1f to %4.1f)  %4.0f (%.0f to %.0f)\n",
+			point.Day.Format("2 Jan"), point.Gravity.Value, point.Gravity.Low, point.Gravity.High,
+			point.Ethanol.Value, point.Ethanol.Low, point.Ethanol.High,
+			point.Hexose.Value, point.Hexose.Low, point.Hexose.High)
+	}
+}
+
+func (d *door) historyCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use:     "history JUG",
+		Short:   "Everything written of a jug, with what was corrected and taken back",
+		Example: `  skep history elderflower`,
+		Args:    exactly("the name of a jug"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return d.withCellar(func(cellar *app.Cellar) error {
+				lines, err := cellar.History(d.ctx, args[0])
+				if err != nil {
+					return err
+				}
+				return d.answer(map[string]any{"history": lines}, func(p *page) { showHistory(p, lines) })
+			})
+		},
+	}
+	return d.onJug(c)
+}
+
+func showHistory(p *page, lines []app.HistoryLine) {
+	for _, l := range lines {
+		said := l.Said
+		if l.Corrected != 0 {
+			said = fmt.Sprintf("[corrected by %d to: %s] %s", l.Corrected, l.CorrectedTo, said)
+		}
+		if l.Withdrawn != 0 {
+			said = fmt.Sprintf("[taken back by %d] %s", l.Withdrawn, said)
+		}
+		p.item(fmt.Sprintf("%4d  %s ", l.Number, measure.ShowTime(l.At)), "%s", said)
+	}
+}
+
+func (d *door) shelfCommand() *cobra.Command {
+	shelf := &cobra.Command{
+		Use:     "shelf",
+		Short:   "What is bottled, and what is left of it",
+		Example: "  skep shelf\n  skep shelf open elderflower --why drunk",
+		Args:    noSuchCommand,
+		RunE: func(*cobra.Command, []string) error {
+			return d.withCellar(func(cellar *app.Cellar) error {
+				lots, err := cellar.Shelf(d.ctx)
+				if err != nil {
+					return err
+				}
+				return d.answer(map[string]any{"lots": lots}, func(p *page) { showShelf(p, lots) })
+			})
+		},
+	}
+	shelf.AddCommand(d.openCommand())
+	return shelf
+}
+
+func showShelf(p *page, lots []app.ShelfLot) {
+	if len(lots) == 0 {
+		p.say("The shelf is empty. skep bottle JUG says whether a jug may be bottled.")
+	}
+	for _, l := range lots {
+		p.item("*", "%s: %d of %d x %.0f mL, %s, bottled %s, %s", l.Jug, l.Left, l.Filled, l.SizeML, l.Style,
+			l.Bottled.Format("2 January 2006"), measure.ShowRange(l.Strength))
+	}
+}
+
+func (d *door) openCommand() *cobra.Command {
+	var w app.OpenWords
+	c := &cobra.Command{
+		Use:     "open JUG",
+		Short:   "Record that bottles left the shelf: drunk, given away, broken",
+		Example: `  skep shelf open elderflower --count 2 --why "given to the neighbours"`,
+		RunE: d.record(&w.Jug, func(cellar *app.Cellar, _ []string) (app.Recorded, error) {
+			return cellar.OpenBottle(d.ctx, w)
+		}),
+	}
+	c.Flags().IntVar(&w.Count, "count", 1, "how many")
+	c.Flags().StringVar(&w.Size, "size", "", `of which size, if there are several: "375 mL"`)
+	c.Flags().StringVar(&w.Why, "why", "", "drunk, given, broken")
+	moment(c, &w.When, nil)
+	return d.onJug(c)
+}
