@@ -35,7 +35,7 @@ func TestPlanCommand(t *testing.T) {
 		{"no such plan", []string{"plan", "blackberry"}, 2, "", "there are: heather"},
 		{"a jug is needed", []string{"plan", "--strength", "12"}, 2, "", "which jug"},
 		{"too strong", []string{"plan", "--jug", "1 gal", "--strength", "18", "--yeast", "bread"}, 1, "", "cannot be had"},
-		{"a slip of the finger is marked", []string{"plan", "--jug", "1 gal", "--strength", "12", "--with", "2 cusp elderflower"}, 2, "", "^^^^"},
+		{"a slip of the finger", []string{"plan", "--jug", "1 gal", "--strength", "12", "--with", "2 cusp elderflower"}, 2, "", `"cusp" is not a unit`},
 		{"keep needs a name", []string{"plan", "--jug", "1 gal", "--strength", "12", "--keep"}, 2, "", "needs a name"},
 		{"one name", []string{"plan", "a", "b"}, 2, "", "too many"},
 		{"yeasts complete", []string{"__complete", "plan", "--yeast", ""}, 0, "champagne yeast", "Completion"},
