@@ -287,6 +287,9 @@ func (c *Cellar) goal(ctx context.Context, w PlanWords) (goal, error) {
 		if err != nil {
 			return g, err
 		}
+		if p.Ingredient.Class == must.Liquid {
+			return g, ask("with", words, "leave it out, or say how much must to make", errors.New("the water is what a plan works out"))
+		}
 		g.wish.Fixed = append(g.wish.Fixed, p)
 		fixed = fixed.Plus(p.Adds())
 	}

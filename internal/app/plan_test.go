@@ -173,6 +173,7 @@ func TestPlanAsksBackWhereWordsMakeNoSense(t *testing.T) {
 		{"honey", app.PlanWords{Jug: "1 gal", Strength: "12", Honey: "lemon juice"}},
 		{"with", app.PlanWords{Jug: "1 gal", Strength: "12", With: []string{"2 cusp elderflower"}}},
 		{"with", app.PlanWords{Jug: "1 gal", Strength: "12", With: []string{"hemlock"}}},
+		{"with", app.PlanWords{Jug: "1 gal", Strength: "12", With: []string{"1 L water"}}},
 		{"room", app.PlanWords{Jug: "1 gal", Strength: "12", Room: "60 C"}},
 		{"heat", app.PlanWords{Jug: "1 gal", Strength: "12", Heat: "boil"}},
 		{"bottles", app.PlanWords{Jug: "1 gal", Strength: "12", Bottles: []string{"750"}}},
