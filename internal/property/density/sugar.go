@@ -47,7 +47,7 @@ func sucroseRise(w, t float64) (at20, shift float64) {
 // w is grams of sucrose per gram of solution.
 //
 // Valid:  w 0 to 0.70, t 0 to 40 °C. The source goes further; our checks do not.
-// Check:  within 0.11 kg/m³ of 50 printed values at 15 and 20 °C to 36 % mass
+// Check:  within 0.10 kg/m³ of 50 printed values at 15 and 20 °C to 36 % mass
 // (TestSucroseAgainstPrintedTable).
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [icumsa-sps4] formula and coefficients cᵢₖ; [tanaka2001] water.
