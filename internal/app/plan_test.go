@@ -288,6 +288,26 @@ func TestLemonMakesTheMustSourer(t *testing.T) {
 	}
 }
 
+// A must that is all but one thing has the pH of that thing: honey as thin as
+// laboratories take its pH, 10 g in 75 mL of water, 3.91 in the mean of US honeys (White et
+// al. 1962); apple juice 3.35 to 4.00 (FDA list of 2003), here with a spoon of honey.
+func TestOneThingAloneHasItsOwnPH(t *testing.T) {
+	c := planner(t)
+	for _, tt := range []struct {
+		name      string
+		w         app.PlanWords
+		low, high float64
+	}{
+		{"honey", app.PlanWords{Jug: "5 L", Fill: "4.1 L", Use: "500 g"}, 3.91 - 0.02, 3.91 + 0.02}, // 10 g fill 7 mL, within a tenth
+		{"apple juice", app.PlanWords{Jug: "5 L", Fill: "4.2 L", Use: "30 g", With: []string{"4.1 L apple juice"}}, 3.35, 4.00},
+	} {
+		p := planned(t, c, tt.w)
+		if !(p.PH.Value >= tt.low && p.PH.Value <= tt.high) {
+			t.Errorf("%s: pH %.3f; want %.2f to %.2f", tt.name, p.PH.Value, tt.low, tt.high)
+		}
+	}
+}
+
 func TestWarnings(t *testing.T) {
 	c := planner(t)
 	for _, tt := range []struct {

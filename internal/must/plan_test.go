@@ -225,6 +225,20 @@ func TestProspectTellsSweetFromDry(t *testing.T) {
 	}
 }
 
+// A must that is all but juice has no water to give when the mark is read too low.
+func TestProspectOfJuiceToTheMark(t *testing.T) {
+	w := gallonJug(t)
+	honey := portion(t, "honey", 100)
+	w.Fixed, w.Use = []must.Portion{portion(t, "apple juice", 3650)}, &honey
+	r, err := must.Solve(w)
+	if err != nil || r.Water > 60 {
+		t.Fatalf("Solve leaves %.0f g of water, %v; want next to none", r.Water, err)
+	}
+	if p, err := r.Prospect(1, 14, 16, must.Losses{}); err != nil || p.Liquid.Low >= p.Liquid.High {
+		t.Errorf("Prospect = %+v, %v", p.Liquid, err)
+	}
+}
+
 // A US one-gallon jug with petals left in and lees left behind fills four 750 mL
 // bottles (common practice, no source).
 func TestGallonJugFillsFourBottles(t *testing.T) {

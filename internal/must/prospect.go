@@ -1,6 +1,7 @@
 package must
 
 import (
+	"errors"
 	"math/rand/v2"
 
 	"skep/internal/measure"
@@ -106,6 +107,9 @@ func (r Recipe) draw(random *rand.Rand) (Must, error) {
 		m = m.Plus(p.draw(random))
 	}
 	water, err := m.WaterTo(measure.Litres(fill))
+	if full := (*ImpossibleError)(nil); errors.As(err, &full) { // juice alone is above this mark
+		return m, nil
+	}
 	m[Water] += float64(water)
 	return m, err
 }
