@@ -30,7 +30,7 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 		return nil, err
 	}
 	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother(), system: measure.Metric}
-	if _, err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil {
+	if err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil && !errors.Is(err, store.ErrNotFound) {
 		return nil, errors.Join(err, s.Close())
 	}
 	return c, nil
@@ -39,8 +39,8 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 // Close closes the record.
 func (c *Cellar) Close() error { return c.store.Close() }
 
-// now is the time, to the second: events are told apart by id, not by fractions.
-func (c *Cellar) now() time.Time { return c.clock().Truncate(time.Second) }
+// Now is the time, to the second: events are told apart by id, not by fractions.
+func (c *Cellar) Now() time.Time { return c.clock().Truncate(time.Second) }
 
 // unitsSetting is the name under which the unit system is kept.
 const unitsSetting = "units"
@@ -87,8 +87,12 @@ func (e *AskError) Unwrap() error { return e.Err }
 
 // Hint says what would be right.
 func (e *AskError) Hint() string {
+	var parse *measure.ParseError
 	var deeper interface{ Hint() string }
-	if e.Tip == "" && errors.As(e.Err, &deeper) {
+	switch {
+	case errors.As(e.Err, &parse) && parse.Hint != "":
+		return parse.Hint
+	case errors.As(e.Err, &deeper):
 		return deeper.Hint()
 	}
 	return e.Tip

@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 
 	"skep/internal/batch"
@@ -33,13 +32,13 @@ type Kitchen struct {
 func (c *Cellar) Kitchen(ctx context.Context) (Kitchen, error) {
 	k := Kitchen{Units: c.system}
 	var err error
-	if k.Vessels, err = store.All[batch.Vessel](ctx, c.store, store.Vessels); err != nil {
+	if k.Vessels, err = c.vessels(ctx); err != nil {
 		return k, err
 	}
-	if k.Ingredients, err = store.All[must.Ingredient](ctx, c.store, store.Ingredients); err != nil {
+	if k.Ingredients, err = c.ownIngredients(ctx); err != nil {
 		return k, err
 	}
-	jugs, err := c.store.Jugs(ctx)
+	jugs, err := c.jugs(ctx)
 	for _, j := range jugs {
 		k.Jugs = append(k.Jugs, j.Name)
 	}
@@ -173,7 +172,7 @@ func (c *Cellar) IngredientFacts(ctx context.Context, name string) (IngredientFa
 
 // IngredientNames are all names, the maker's own first.
 func (c *Cellar) IngredientNames(ctx context.Context) ([]string, error) {
-	own, err := store.All[must.Ingredient](ctx, c.store, store.Ingredients)
+	own, err := c.ownIngredients(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -198,25 +197,7 @@ func YeastNames() []string {
 // Errors: the file exists; as store.Backup.
 func (c *Cellar) Backup(ctx context.Context, path string) error { return c.store.Backup(ctx, path) }
 
-// Whole says whether the record is whole: the file itself, and the fold of every jug.
+// Whole says whether the record is whole.
 //
-// Errors: the first fault found.
-func (c *Cellar) Whole(ctx context.Context) error {
-	if err := c.store.Check(ctx); err != nil {
-		return err
-	}
-	jugs, err := c.store.Jugs(ctx)
-	if err != nil {
-		return err
-	}
-	for _, j := range jugs {
-		events, err := c.store.Events(ctx, j.ID)
-		if err != nil {
-			return err
-		}
-		if _, err := batch.Fold(events); err != nil {
-			return fmt.Errorf("jug %q: %w", j.Name, err)
-		}
-	}
-	return nil
-}
+// Errors: as store.Check, every fault found.
+func (c *Cellar) Whole(ctx context.Context) error { return c.store.Check(ctx) }

@@ -21,7 +21,7 @@ type Recorded struct {
 
 // event is a new entry, not yet numbered.
 func (c *Cellar) event(at time.Time, h batch.Happening) batch.Event {
-	now := c.now()
+	now := c.Now()
 	return batch.Event{ID: batch.NewID(now, freshRandom()), At: at, Recorded: now, Happened: h}
 }
 
@@ -40,7 +40,7 @@ func (c *Cellar) recordWords(ctx context.Context, jug, when string, instead int,
 		if when != "" {
 			correction.At = at
 		}
-		return c.event(c.now(), correction), nil
+		return c.event(c.Now(), correction), nil
 	})
 }
 
@@ -317,7 +317,7 @@ func (c *Cellar) Withdraw(ctx context.Context, jug string, number int, why strin
 		if !of.Stands() {
 			return batch.Event{}, ask("number", fmt.Sprint(of.Event.Seq), "", errors.New("it was taken back before"))
 		}
-		return c.event(c.now(), batch.Withdrawn{Of: of.Event.ID, Why: why}), nil
+		return c.event(c.Now(), batch.Withdrawn{Of: of.Event.ID, Why: why}), nil
 	})
 }
 

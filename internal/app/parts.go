@@ -12,7 +12,6 @@ import (
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
-	"skep/internal/store"
 )
 
 // quantity understands words as one of the kinds allowed; no words, no quantity.
@@ -34,7 +33,7 @@ func (c *Cellar) quantity(field, words, tip string, kinds ...measure.Kind) (*mea
 
 // when understands a time; no words mean now. What happened cannot lie ahead.
 func (c *Cellar) when(field, words string) (time.Time, error) {
-	now := c.now()
+	now := c.Now()
 	if strings.TrimSpace(words) == "" {
 		return now, nil
 	}
@@ -50,7 +49,7 @@ func (c *Cellar) when(field, words string) (time.Time, error) {
 
 // ingredient finds one by name, the maker's own first.
 func (c *Cellar) ingredient(ctx context.Context, field, name string) (must.Ingredient, error) {
-	own, err := store.All[must.Ingredient](ctx, c.store, store.Ingredients)
+	own, err := c.ownIngredients(ctx)
 	if err != nil {
 		return must.Ingredient{}, err
 	}
@@ -117,7 +116,7 @@ func (c *Cellar) vessel(ctx context.Context, field, words string) (batch.Vessel,
 	if strings.TrimSpace(words) == "" {
 		return batch.Vessel{}, ask(field, "", `write "1 gal", "4.5 L" or the name of a vessel in your kitchen`, errors.New("which jug"))
 	}
-	known, err := store.All[batch.Vessel](ctx, c.store, store.Vessels)
+	known, err := c.vessels(ctx)
 	if err != nil {
 		return batch.Vessel{}, err
 	}

@@ -225,8 +225,8 @@ func (c *Cellar) KeepPlan(ctx context.Context, name string, p Plan) error {
 // Errors: *AskError when there is none.
 func (c *Cellar) KeptPlan(ctx context.Context, name string) (Plan, error) {
 	var p Plan
-	found, err := c.store.Get(ctx, store.Plans, strings.TrimSpace(name), &p)
-	if err != nil || found {
+	err := c.store.Get(ctx, store.Plans, strings.TrimSpace(name), &p)
+	if !errors.Is(err, store.ErrNotFound) {
 		return p, err
 	}
 	names, err := c.PlanNames(ctx)
@@ -242,7 +242,12 @@ func (c *Cellar) KeptPlan(ctx context.Context, name string) (Plan, error) {
 
 // PlanNames are the names of the plans that are kept.
 func (c *Cellar) PlanNames(ctx context.Context) ([]string, error) {
-	return c.store.Names(ctx, store.Plans)
+	plans, err := c.store.All(ctx, store.Plans)
+	var names []string
+	for _, p := range plans {
+		names = append(names, p.Name)
+	}
+	return names, err
 }
 
 // must is all that goes into the jug, water and all.

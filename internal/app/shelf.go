@@ -28,7 +28,7 @@ type ShelfLot struct {
 // Shelf lists the bottles of every jug, oldest first. Strength and gravity are those of
 // the estimate made when the jug's record last changed.
 func (c *Cellar) Shelf(ctx context.Context) ([]ShelfLot, error) {
-	jugs, err := c.store.Jugs(ctx)
+	jugs, err := c.jugs(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -70,7 +70,7 @@ func (c *Cellar) Stand(ctx context.Context, name string) (Stood, error) {
 
 // jug finds a jug by its name, or by the beginning of it if no other begins so.
 func (c *Cellar) jug(ctx context.Context, name string) (store.Jug, []batch.Event, batch.State, error) {
-	jug, err := c.store.JugNamed(ctx, name)
+	jug, err := c.jugNamed(ctx, name)
 	if err != nil {
 		return jug, nil, batch.State{}, err
 	}
@@ -87,7 +87,7 @@ func (c *Cellar) jug(ctx context.Context, name string) (store.Jug, []batch.Event
 
 // stand reads a jug's state against the model.
 func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
-	now := c.now()
+	now := c.Now()
 	stood := Stood{Jug: state.Name, At: now}
 	evidence := advice.Evidence{Now: now, Jug: state}
 	var err error
@@ -158,7 +158,7 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		Seed: seed(state), Must: state.Must,
 		SugarSD: sugar, VolumeSD: volumeSD(state), NitrogenSD: nitrogen,
 		Yeast: yeast, YeastGrams: grams(state.Pitches), TemperatureSD: toldRoomSD,
-		Until: state.Hours(c.now().Add(horizon / 2)),
+		Until: state.Hours(c.Now().Add(horizon / 2)),
 	}
 	if whole := measure.Hours(horizon.Hours()); s.Until < whole {
 		s.Until = whole
@@ -215,6 +215,10 @@ func seed(state batch.State) uint64 {
 	return h.Sum64()
 }
 
+// model is the version of the model behind the outlooks that are kept; a change of the
+// model or of the advice changes it, and what was kept is worked out anew.
+const model = "1"
+
 // refresh works out anew what a jug wants, after its record changed, and keeps it for Today.
 func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	events, err := c.store.Events(ctx, id)
@@ -238,7 +242,11 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	if err != nil {
 		return stood, err
 	}
-	return stood, c.store.SaveOutlook(ctx, id, state.Seq, body, agenda(wants))
+	outlook := store.Outlook{Jug: id, Seq: state.Seq, Model: model, Body: body}
+	if err := c.store.SaveOutlook(ctx, outlook); err != nil {
+		return stood, err
+	}
+	return stood, c.store.SaveAgenda(ctx, id, agenda(wants))
 }
 
 // feedings are the portions of nutrient that the plan of a jug asks for and that were
@@ -275,9 +283,12 @@ func day(state batch.State, days float64) time.Time {
 // outlook is the estimate made when a jug's record last changed; empty if there is none.
 func (c *Cellar) outlook(ctx context.Context, jug string) (estimate.Outlook, error) {
 	var o estimate.Outlook
-	body, _, err := c.store.Outlook(ctx, jug)
-	if err != nil || body == nil {
+	kept, err := c.store.Outlook(ctx, jug, model)
+	if errors.Is(err, store.ErrNotFound) {
+		return o, nil
+	}
+	if err != nil {
 		return o, err
 	}
-	return o, json.Unmarshal(body, &o)
+	return o, json.Unmarshal(kept.Body, &o)
 }

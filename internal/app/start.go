@@ -42,9 +42,12 @@ type Started struct {
 	Stand   Stood          `json:"stand"`
 }
 
-// Where a jug is filled to when nobody says: to the shoulder. The spread covers a
-// hand's breadth of neck (assumed).
-const shoulderSD = 0.04
+// How surely a jug is filled to a mark, and to the shoulder when nobody says: relative,
+// the latter over a finger's breadth of neck (assumed).
+const (
+	markSD     = 0.02
+	shoulderSD = 0.04
+)
 
 // Start records brew day.
 //
@@ -111,6 +114,7 @@ func (c *Cellar) made(ctx context.Context, w StartWords) (batch.Made, time.Time,
 	}
 	var plan json.RawMessage
 	var parts []batch.Part
+	var mark *measure.Quantity
 	if w.Plan != "" {
 		kept, err := c.KeptPlan(ctx, w.Plan)
 		if err != nil {
@@ -124,6 +128,10 @@ func (c *Cellar) made(ctx context.Context, w StartWords) (batch.Made, time.Time,
 		}
 		if len(w.With) == 0 {
 			parts = kept.Parts
+		}
+		mark = &measure.Quantity{
+			Words: "the mark of the plan, " + measure.ShowVolume(measure.Litres(kept.Fill.Value), c.system),
+			Kind:  measure.Volume, Tool: measure.Jug, Value: kept.Fill.Value, SD: markSD * kept.Fill.Value,
 		}
 	}
 	vessel, err := c.vessel(ctx, "jug", w.Jug)
@@ -157,6 +165,9 @@ func (c *Cellar) made(ctx context.Context, w StartWords) (batch.Made, time.Time,
 	}
 	if m.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
 		return none, at, nil, err
+	}
+	if m.Volume == nil && (m.Full == nil || m.Vessel.Tare == nil) {
+		m.Volume = mark
 	}
 	assumed, err := fill(&m)
 	return m, at, assumed, err
@@ -195,7 +206,10 @@ func fill(m *batch.Made) ([]string, error) {
 		return nil, ask("volume", m.Volume.Words, "", err)
 	}
 	m.Parts = append(m.Parts, waterPart(float64(water), m.Volume.SD*1000, "water, up to "+m.Volume.Words))
-	return assumed, nil
+	in[must.Water] += float64(water)
+	liquid, err := in.Volume(20) // the mark stands above fruit and flowers; the record wants the liquid
+	m.Volume.Value = float64(liquid)
+	return assumed, err
 }
 
 // fits refuses what does not go into the vessel.

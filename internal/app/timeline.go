@@ -70,7 +70,7 @@ func (c *Cellar) milestones(p *estimate.Posterior, until measure.Hours) []Milest
 	done := 1 - outlook.Unfinished
 	rack := measure.Range{Unit: "days", Value: quiet.Value + (settlingFrom+settlingTo)/2, Low: quiet.Low + settlingFrom, High: quiet.High + settlingTo}
 	bottle := measure.Range{Unit: "days", Value: rack.Value + clearing, Low: rack.Low + clearing, High: rack.High + clearing}
-	now := c.now()
+	now := c.Now()
 	dated := func(what string, days measure.Range, chance float64) Milestone {
 		m := Milestone{What: what, Days: days, Dates: Dates{Chance: chance}}
 		if days.Known() {

@@ -21,7 +21,7 @@ type Wanted struct {
 // It reads what was worked out when each jug's record last changed, so that a cellar of
 // a thousand jugs answers at once.
 func (c *Cellar) Today(ctx context.Context, ahead time.Duration) ([]Wanted, error) {
-	wants, err := c.store.Today(ctx, c.now(), c.now().Add(ahead))
+	wants, err := c.store.Today(ctx, c.Now(), c.Now().Add(ahead))
 	if err != nil {
 		return nil, err
 	}

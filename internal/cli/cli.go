@@ -227,6 +227,7 @@ func (d *door) fail(err error) int {
 	case errors.As(err, &usage), errors.As(err, &asked), errors.As(err, &parse):
 		status = exitAskedWrong
 	}
+	errors.As(err, &parse) // an AskError may hold one
 	hint := ""
 	var hinted interface{ Hint() string }
 	if errors.As(err, &hinted) {

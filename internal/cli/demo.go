@@ -45,7 +45,7 @@ was weighed, before it is too late to stir:`,
 	},
 	{
 		"2026-06-24 08:00", "After ten days the jug goes on the kitchen scale. Nothing is opened:",
-		[]string{"look", "elderflower", "5.60 kg", "20 C"},
+		[]string{"look", "elderflower", "5.51 kg", "20 C"},
 	},
 	{
 		"2026-06-24 08:05", "May it be bottled?",
@@ -72,15 +72,23 @@ was weighed, before it is too late to stir:`,
 		[]string{"bottle", "elderflower", "--warmest", "26 C"},
 	},
 	{
-		"2026-08-16 20:00", "Done, and on the shelf:",
+		"2026-08-19 20:00", "There is still gas in it. So it is stirred out, gently, for three evenings:",
+		[]string{"look", "elderflower", "--note", "degassed: stirred for the third evening", "--room", "20 C"},
+	},
+	{
+		"2026-08-20 19:00", "And now?",
+		[]string{"bottle", "elderflower", "--warmest", "26 C"},
+	},
+	{
+		"2026-08-20 20:00", "Done, and on the shelf:",
 		[]string{"bottle", "elderflower", "--warmest", "26 C", "--bottles", "5 x 750 mL", "--done"},
 	},
 	{
-		"2026-08-16 20:01", "",
+		"2026-08-20 20:01", "",
 		[]string{"shelf"},
 	},
 	{
-		"2026-08-16 20:02", "",
+		"2026-08-20 20:02", "",
 		[]string{"today", "--ahead", "120"},
 	},
 }

@@ -46,7 +46,11 @@ func (d *door) showToday(p *page, list []app.Wanted, cellar *app.Cellar) {
 		return
 	}
 	for _, w := range list {
-		p.item(w.Jug+":", "%s. %s", w.What, w.Why)
+		when := ""
+		if w.At.After(cellar.Now()) {
+			when = " from " + w.At.Local().Format("2 January")
+		}
+		showWant(p, w.Jug+when+":", w.What, w.Why)
 	}
 }
 
@@ -77,7 +81,7 @@ func showCourse(p *page, s app.Stood) {
 	if len(s.Course) == 0 {
 		return
 	}
-	p.title("Course (80 % of cases)")
+	p.title("Course (80 %% of cases)")
 	fmt.Fprintf(p, "  %-10s %-24s %-20s %s\n", "", "gravity", "% vol", "sugar left, g/L")
 	step := max(1, len(s.Course)/12)
 	now := false

@@ -29,7 +29,6 @@ func (d *door) record(jug *string, write func(*app.Cellar, []string) (app.Record
 			}
 			return d.answer(recorded, func(p *page) {
 				p.say("Recorded as %d of %q: %s.", recorded.Number, recorded.Jug, strings.TrimSuffix(recorded.Said, "."))
-				p.WriteString("\n")
 				showStanding(p, recorded.Stand, cellar.Units())
 			})
 		})
@@ -91,7 +90,6 @@ func showStarted(p *page, s app.Started, sys measure.System) {
 	if s.Check != nil {
 		showCheck(p, s.Check)
 	}
-	p.WriteString("\n")
 	showStanding(p, s.Stand, sys)
 }
 
@@ -125,9 +123,18 @@ func showStanding(p *page, s app.Stood, sys measure.System) {
 	if len(s.Standing.Next) > 0 {
 		p.WriteString("\n")
 		for _, w := range s.Standing.Next {
-			p.item(">", "%s: %s. %s", w.At.Format("Mon 2 Jan"), w.What, w.Why)
+			showWant(p, "> "+w.At.Format("Mon 2 Jan")+":", w.What, w.Why)
 		}
 	}
+}
+
+// showWant tells what is wanted and why.
+func showWant(p *page, mark, what, why string) {
+	if why == "" {
+		p.item(mark, "%s.", what)
+		return
+	}
+	p.item(mark, "%s (%s).", what, why)
 }
 
 // showDates tells a day with its range.

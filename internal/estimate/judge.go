@@ -3,6 +3,8 @@ package estimate
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -55,6 +57,46 @@ func (r *run) outliers(before []column) []bool {
 		aside[worst] = true
 	}
 	return aside
+}
+
+// ruledOut is how much less likely than the middle member a member must make the looks
+// to be put out: exp(-ruledOut/2), one in a thousand.
+const ruledOut = 13.8
+
+// screen puts out the members that the looks rule out, and others in their place.
+//
+// The passes move all members by one straight line, and leave behind a few for which the
+// line is wrong: a jug that stops early is not a jug that ferments on, a little slower.
+// Such a member may lie many errors away from every look. Half the members stay at least;
+// when all of them fit badly the middle one does too, and none is put out.
+func (r *run) screen(members []drawn, foreseen []column, aside []bool, random *rand.Rand) {
+	square := make([]float64, len(members))
+	for i := range r.looks {
+		if aside[i] {
+			continue
+		}
+		for m, v := range foreseen[i] {
+			z := (r.looks[i].value - v) / r.looks[i].sd
+			square[m] += z * z
+		}
+	}
+	sorted := slices.Sorted(slices.Values(square))
+	most := sorted[len(sorted)/2] + ruledOut
+	var kept []int
+	for m, s := range square {
+		if s <= most {
+			kept = append(kept, m)
+		}
+	}
+	for m, s := range square {
+		if s > most {
+			other := kept[random.IntN(len(kept))]
+			members[m] = members[other]
+			for i := range foreseen {
+				foreseen[i][m] = foreseen[i][other]
+			}
+		}
+	}
 }
 
 // distance is how far a look lies from what the ensemble foresees, in standard deviations.

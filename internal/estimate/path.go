@@ -120,7 +120,8 @@ func (w *world) change(p *path, s stretch, end kinetics.Levels, span int) (next 
 		}
 		next.must = left.Plus(c.Added)
 		stay := 1 - c.DrawnShare
-		next.closed = next.closed*stay + p.jug.closed*c.Added[must.SlowSugar]
+		// Drawing rounds both: what stays closed cannot be more than there is.
+		next.closed = min(next.closed*stay+p.jug.closed*c.Added[must.SlowSugar], next.must[must.SlowSugar])
 		fresh := pitchAtWork * c.Added[must.Yeast]
 		active, cells = active*stay+fresh, cells*stay+fresh
 	}

@@ -59,8 +59,8 @@ const (
 	useSD        = 0.54 // ln
 	damageSD     = 0.54 // ln
 	cellsSD      = 0.20 // ln
-	yieldCentre  = 2.73 // logit of yield / chemistry's most: 0.48 g/g
-	yieldSD      = 0.40 // of the logit: 0.465 to 0.49 as four in five
+	yieldCentre  = 2.43 // logit of yield / chemistry's most: must.EthanolYield, 0.47 g/g
+	yieldSD      = 0.35 // of the logit: 0.45 to 0.484 as four in five
 	lagSD        = 0.70 // ln
 	pitchSD      = 0.50 // ln
 	blindPitchSD = 1.00 // ln, when the amount is unknown

@@ -15,7 +15,7 @@ const (
 	hydrometerSD  = 0.001
 	palateSD      = 0.1                 // of the scale from dry to sweet
 	countSD       = 0.3                 // ln: a minute's count against the hour it stands for
-	silenceSD     = 1.5                 // ln, of all silences together
+	silenceSD     = 2.5                 // ln, of all silences together; less, and one silence outweighs what a leaking lid allows
 	bubbleMiddle  = 0.447               // mL; 0.1 to 2 mL is what locks do, no published value found
 	bubbleSD      = 1.169               // ln: that range as four in five
 	leakMiddle    = -1.5                // ln of L; exp(−L) of the gas goes through the lock

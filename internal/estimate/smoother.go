@@ -187,6 +187,8 @@ func (r *run) sort(prior []drawn, random *rand.Rand) (*Posterior, error) {
 	why := r.contradiction(after, foreseen, aside)
 	if why != "" {
 		after, foreseen = prior, before
+	} else {
+		r.screen(after, foreseen, aside, random)
 	}
 	p, err := r.posterior(after)
 	if err != nil {

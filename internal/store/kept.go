@@ -6,25 +6,32 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
 )
 
-// Drawer is where things of one sort are kept by name.
+// Drawer is a kind of thing that a person keeps by name.
 type Drawer string
 
-// The drawers.
+// The drawers, and what lies in each.
 const (
-	Vessels     Drawer = "vessel"
-	Ingredients Drawer = "ingredient"
-	Plans       Drawer = "plan"
-	Settings    Drawer = "setting"
+	Vessels     Drawer = "vessel"     // batch.Vessel
+	Ingredients Drawer = "ingredient" // the person's own, as package app writes them
+	Plans       Drawer = "plan"       // as package app writes them
+	Settings    Drawer = "setting"    // one JSON value each
 )
 
-// Put keeps a thing by name, as JSON, in the place of what had the name.
-func (s *Store) Put(ctx context.Context, d Drawer, name string, thing any) error {
-	body, err := json.Marshal(thing)
+// Kept is one thing in a drawer.
+type Kept struct {
+	Name string
+	Body json.RawMessage
+}
+
+// Put keeps v under a name, in the place of what had it.
+//
+// Errors: v cannot be written as JSON.
+func (s *Store) Put(ctx context.Context, d Drawer, name string, v any) error {
+	body, err := json.Marshal(v)
 	if err != nil {
-		return err
+		return fmt.Errorf("%s %q: %w", d, name, err)
 	}
 	return s.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `INSERT INTO kept (drawer, name, body) VALUES (?1, ?2, ?3)
@@ -33,63 +40,48 @@ func (s *Store) Put(ctx context.Context, d Drawer, name string, thing any) error
 	})
 }
 
-// Get reads the thing kept by name into thing; found is false, and thing as it was, if
-// there is none. Capitals in the name do not matter.
-func (s *Store) Get(ctx context.Context, d Drawer, name string, thing any) (found bool, err error) {
+// Get reads what is kept under a name, in small letters or capitals.
+//
+// Errors: ErrNotFound; what is kept does not fit into v.
+func (s *Store) Get(ctx context.Context, d Drawer, name string, into any) error {
 	var body []byte
-	err = s.db.QueryRowContext(ctx, `SELECT body FROM kept WHERE drawer = ?1 AND name = ?2`, d, name).Scan(&body)
-	switch {
-	case errors.Is(err, sql.ErrNoRows):
-		return false, nil
-	case err != nil:
-		return false, explain(err)
+	err := s.db.QueryRowContext(ctx, `SELECT body FROM kept WHERE drawer = ?1 AND name = ?2`, d, name).Scan(&body)
+	if errors.Is(err, sql.ErrNoRows) {
+		return fmt.Errorf("%s %q: %w", d, name, ErrNotFound)
 	}
-	return true, json.Unmarshal(body, thing)
-}
-
-// Names returns the names in a drawer, in order.
-func (s *Store) Names(ctx context.Context, d Drawer) ([]string, error) {
-	names, err := collect(ctx, s.db, func(scan func(...any) error) (name string, err error) {
-		return name, scan(&name)
-	}, `SELECT name FROM kept WHERE drawer = ?1 ORDER BY name`, d)
-	return names, explain(err)
-}
-
-// All returns the things in a drawer, by name in order.
-func All[T any](ctx context.Context, s *Store, d Drawer) ([]T, error) {
-	things, err := collect(ctx, s.db, func(scan func(...any) error) (thing T, err error) {
-		var body []byte
-		if err := scan(&body); err != nil {
-			return thing, err
-		}
-		return thing, json.Unmarshal(body, &thing)
-	}, `SELECT body FROM kept WHERE drawer = ?1 ORDER BY name`, d)
-	return things, explain(err)
-}
-
-// Backup writes a whole copy of the record to a new file, while the record is in use.
-//
-// Errors: the file is there already; of the file system.
-func (s *Store) Backup(ctx context.Context, path string) error {
-	if _, err := os.Stat(path); err == nil {
-		return fmt.Errorf("%s is there already: name a new file", path)
-	}
-	if _, err := s.db.ExecContext(ctx, `VACUUM INTO ?1`, path); err != nil {
-		return fmt.Errorf("back up to %s: %w", path, explain(err))
-	}
-	return nil
-}
-
-// Check reads the whole file and says what is damaged in it, if anything is.
-//
-// Errors: ErrDamaged with SQLite's own words.
-func (s *Store) Check(ctx context.Context) error {
-	var found string
-	if err := s.db.QueryRowContext(ctx, `PRAGMA integrity_check(1)`).Scan(&found); err != nil {
+	if err != nil {
 		return explain(err)
 	}
-	if found != "ok" {
-		return fmt.Errorf("%w: %s", ErrDamaged, found)
+	if err := json.Unmarshal(body, into); err != nil {
+		return fmt.Errorf("%s %q: %w", d, name, err)
 	}
 	return nil
+}
+
+// All returns a drawer's contents by name.
+func (s *Store) All(ctx context.Context, d Drawer) ([]Kept, error) {
+	all, err := list(ctx, s.db, func(rows *sql.Rows) (Kept, error) {
+		var k Kept
+		var body []byte
+		err := rows.Scan(&k.Name, &body)
+		k.Body = body
+		return k, err
+	}, `SELECT name, body FROM kept WHERE drawer = ?1 ORDER BY name`, d)
+	return all, explain(err)
+}
+
+// Drop takes a thing out of a drawer. What events say of it stays as it is.
+//
+// Errors: ErrNotFound.
+func (s *Store) Drop(ctx context.Context, d Drawer, name string) error {
+	return s.write(ctx, func(tx *sql.Tx) error {
+		done, err := tx.ExecContext(ctx, `DELETE FROM kept WHERE drawer = ?1 AND name = ?2`, d, name)
+		if err != nil {
+			return err
+		}
+		if n, err := done.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, fmt.Errorf("%s %q: %w", d, name, ErrNotFound))
+		}
+		return nil
+	})
 }

@@ -112,7 +112,7 @@ func (s *Store) prepare(ctx context.Context) error {
 	return s.write(ctx, func(*sql.Tx) error { return nil })
 }
 
-// version reads the number of the latest migration in the file.
+// version reads up to which migration the file is known to be complete.
 func (s *Store) version(ctx context.Context) (int, error) {
 	var version, application, tables int
 	err := s.db.QueryRowContext(ctx, `SELECT
@@ -141,22 +141,25 @@ func (s *Store) migrate(ctx context.Context, to int) error {
 		return err
 	}
 	// Each migration is one transaction, but two programs may start on a new file at
-	// once; the one that comes second fails, waits, and finds the work done.
-	for range 50 {
+	// once: the one that comes second fails, and a moment later finds the work done.
+	for range 100 {
 		if _, err = provider.UpTo(ctx, int64(to)); err == nil {
-			break
-		}
-		version, readErr := s.version(ctx)
-		if readErr != nil {
-			return readErr
-		}
-		if version >= to {
-			err = nil
 			break
 		}
 		time.Sleep(20 * time.Millisecond)
 	}
-	return err
+	if err != nil {
+		return err
+	}
+	return s.write(ctx, func(tx *sql.Tx) error {
+		if to == schema {
+			if err := derive(ctx, tx); err != nil {
+				return err
+			}
+		}
+		_, err := tx.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, to))
+		return err
+	})
 }
 
 // Close closes the record. Nothing is lost if it is never called.

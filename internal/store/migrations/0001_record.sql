@@ -40,6 +40,6 @@ CREATE TABLE kept ( -- what a person keeps by name beside the jugs
     PRIMARY KEY (drawer, name)
 ) STRICT;
 
--- 'Skep' in ASCII tells the file from other people's databases.
+-- 'Skep' in ASCII tells the file from other people's databases. (user_version is set by
+-- Open, once what follows from the events has been filled in.)
 PRAGMA application_id = 1399547248;
-PRAGMA user_version = 1;
