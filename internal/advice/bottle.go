@@ -16,6 +16,12 @@ import (
 const (
 	// MostChance is the chance of passing the bottle's limit that a "ready" may leave. Our policy.
 	MostChance = 0.01
+	// WakeChance is the chance that sugar which yeast left lying, in a jug that was proven to
+	// stand still, ferments in the bottle after all. Finished meads keep some: 1.8 g/L of
+	// glucose and 2.5 of fructose at the best of one study (Gomes et al. 2013, abstract). Some
+	// wake when they are racked or warmed, most do not; no figure was found. Our policy. In
+	// a jug without that proof all of it counts.
+	WakeChance = 0.25
 	// fewestMembers are needed to tell a chance of one per cent.
 	fewestMembers = 100
 	// WarmestUntold is the warmest storage when nobody told, °C: a hot week indoors. Our policy.
@@ -36,7 +42,7 @@ const (
 // and proof. A wine with more than LittleSugar is never ready as it is; it is when
 // sulphite and sorbate went in, both, or in a bottle made for pressure when its sugar is
 // the priming. Sugar counts as if all of it fermented at gas.CarefulYield, unless
-// stabilised. What is not known is taken at its worst, so that taking a proof, a
+// stabilised; in a jug proven still, with WakeChance. What is not known is taken at its worst, so that taking a proof, a
 // stabiliser, a racking or a thermometer out of the question never makes it readier.
 //
 // Physics out of its range, and a bottle that the wine would fill, answer "not yet".
@@ -51,7 +57,7 @@ func MayBottle(q Question) Verdict {
 	held := q.Stabilised.lacks(measure.PercentVol(q.strength())) == ""
 	fill, err := q.fill(held)
 	if err == nil {
-		err = fill.press(&v)
+		err = fill.press(&v, q.wake())
 	}
 	var full *gas.LiquidFullError
 	switch {
@@ -133,6 +139,14 @@ func (q Question) unproven(v Verdict) string {
 	return fmt.Sprintf("%s; %.1f bar at %s is only the estimate", by, v.Pressure.High, degrees(v.Warmest))
 }
 
+// wake is the chance that sugar left lying ferments in the bottle.
+func (q Question) wake() float64 {
+	if q.Proof.Still {
+		return WakeChance
+	}
+	return 1
+}
+
 // missing is what the proof lacks, with its date.
 func (p Proof) missing() string {
 	if p.Missing == "" {
@@ -186,9 +200,11 @@ func bears(limit measure.Bar) string {
 // fill is the closed bottle of every member.
 type fill struct {
 	bottles []gas.ClosedBottle
+	asleep  []gas.ClosedBottle // the same if only the priming ferments
 	flat    []gas.ClosedBottle // the same if nothing fermented any more
 	sugar   []float64          // that may ferment in each, g/L: left and priming
 	at      []float64          // gauge at the warmest, bar; from press
+	quiet   []float64          // the same of asleep
 	alone   []float64          // the same of flat
 }
 
@@ -224,6 +240,8 @@ func (q Question) fill(held bool) (f fill, err error) {
 			Law:       gas.Least,
 		}
 		f.bottles = append(f.bottles, b)
+		b.Hexose = measure.GramsPerLitre(q.PrimingGL)
+		f.asleep = append(f.asleep, b)
 		b.Hexose = 0
 		f.flat = append(f.flat, b)
 		f.sugar = append(f.sugar, left)
@@ -231,9 +249,12 @@ func (q Question) fill(held bool) (f fill, err error) {
 	return f, nil
 }
 
-// press fills in the pressures and the chance that they pass the limit.
-func (f *fill) press(v *Verdict) (err error) {
+// press fills in the pressures, with all the sugar, and the chance that they pass the limit.
+func (f *fill) press(v *Verdict, wake float64) (err error) {
 	if f.at, err = gauges(f.bottles, v.Warmest); err != nil {
+		return err
+	}
+	if f.quiet, err = gauges(f.asleep, v.Warmest); err != nil {
 		return err
 	}
 	if f.alone, err = gauges(f.flat, v.Warmest); err != nil {
@@ -244,7 +265,7 @@ func (f *fill) press(v *Verdict) (err error) {
 		return err
 	}
 	v.Pressure, v.PressureAt20 = measure.RangeOf(f.at, "bar"), measure.RangeOf(at20, "bar")
-	v.Chance = passing(f.at, v.Limit)
+	v.Chance = wake*passing(f.at, v.Limit) + (1-wake)*passing(f.quiet, v.Limit)
 	return nil
 }
 

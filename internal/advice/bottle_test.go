@@ -263,13 +263,25 @@ func TestPressureIsThatOfTheClosedBottle(t *testing.T) {
 	}
 }
 
+// Sugar left lying in a jug that is proven still counts with WakeChance, in any other in
+// full, and priming always in full.
 func TestChanceCountsMembers(t *testing.T) {
 	q := ask(dry.evidence(record(t, flat(proven(0.996)...)...), 100), batch.Still)
-	for i := range 20 { // of 500 hold 4 g/L more than the rest: 4 in 100 would push the cork
-		q.Members[25*i].EventualHexose += 4
+	for i := range 50 { // of 500 hold 4 g/L more than the rest: 10 in 100 would push the cork
+		q.Members[10*i].EventualHexose += 4
 	}
-	if v := advice.MayBottle(q); !near(v.Chance, 0.04, 1e-9) || v.Answer != advice.NotYet {
-		t.Errorf("chance %.3f, %s; want 0.04, not yet", v.Chance, v.Answer)
+	if v := advice.MayBottle(q); !near(v.Chance, 0.10*advice.WakeChance, 1e-9) || v.Answer != advice.NotYet {
+		t.Errorf("proven still: chance %.3f, %s; want %.3f, not yet", v.Chance, v.Answer, 0.10*advice.WakeChance)
+	}
+	unproven := q
+	unproven.Proof = advice.Proof{}
+	if v := advice.MayBottle(unproven); !near(v.Chance, 0.10, 1e-9) || v.Answer != advice.NotYet {
+		t.Errorf("without proof: chance %.3f, %s; want 0.10, not yet", v.Chance, v.Answer)
+	}
+	primed := q
+	primed.PrimingGL = 8
+	if v := advice.MayBottle(primed); v.Chance < 0.99 {
+		t.Errorf("8 g/L of priming in a bottle that bears %g bar: chance %.3f, want 1", float64(q.Bottle.Limit), v.Chance)
 	}
 }
 
