@@ -1,62 +1,22 @@
 package kinetics_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/property"
+	"skep/internal/reference/tables"
 )
 
-// row is one line of a table: numbers by column, the words of the first column, and
-// of the one called quantity if there is one.
-type row struct {
-	first    string
-	quantity string
-	number   map[string]float64
-}
-
-func table(t *testing.T, path string, want int) []row {
-	t.Helper()
-	file, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(lines)-1 != want {
-		t.Fatalf("%s has %d rows, want %d: a shortened table passes too easily", path, len(lines)-1, want)
-	}
-	var rows []row
-	for _, line := range lines[1:] {
-		r := row{first: line[0], number: map[string]float64{}}
-		for i, cell := range line {
-			if v, err := strconv.ParseFloat(cell, 64); err == nil {
-				r.number[lines[0][i]] = v
-			}
-			if lines[0][i] == "quantity" {
-				r.quantity = cell
-			}
-		}
-		rows = append(rows, r)
-	}
-	return rows
-}
-
 // follow runs one case through the times of its rows.
-func follow(t *testing.T, p kinetics.Parameters, at measure.Celsius, start kinetics.Levels, rows []row) []kinetics.Levels {
+func follow(t *testing.T, p kinetics.Parameters, at measure.Celsius, start kinetics.Levels, rows []tables.Row) []kinetics.Levels {
 	t.Helper()
 	times := make([]measure.Hours, len(rows))
 	for i, r := range rows {
-		times[i] = measure.Hours(r.number["time_h"])
+		times[i] = measure.Hours(r.Number("time_h"))
 	}
 	got := make([]kinetics.Levels, len(rows))
 	f := kinetics.New()
@@ -73,7 +33,7 @@ func follow(t *testing.T, p kinetics.Parameters, at measure.Celsius, start kinet
 // or 1e-3 g/L, whichever is wider, cells and nitrogen within 1e-3 of the value or 1e-6 g/L,
 // under which the table is noise. The table itself is good to 1e-6; the rest is what a
 // forecast can spare, a thousandth of what a hydrometer shows.
-func compare(t *testing.T, name string, got []kinetics.Levels, rows []row, worst map[string]float64) {
+func compare(t *testing.T, name string, got []kinetics.Levels, rows []tables.Row, worst map[string]float64) {
 	t.Helper()
 	for i, r := range rows {
 		for _, c := range []struct {
@@ -86,48 +46,45 @@ func compare(t *testing.T, name string, got []kinetics.Levels, rows []row, worst
 			{"XA_g_per_L", got[i].Active, 1e-3, 1e-6},
 			{"N_g_per_L", got[i].Nitrogen, 1e-3, 1e-6},
 		} {
-			want, ok := r.number[c.column]
-			if !ok {
-				t.Fatalf("%s: no column %s", name, c.column)
-			}
+			want := r.Number(c.column)
 			allowed := max(c.ratio*math.Abs(want), c.absolu)
 			share := math.Abs(c.got-want) / allowed
 			worst[c.column] = max(worst[c.column], share)
 			if share > 1 {
-				t.Errorf("%s at %g h: %s = %.8g, want %.8g within %.2g", name, r.number["time_h"], c.column, c.got, want, allowed)
+				t.Errorf("%s at %g h: %s = %.8g, want %.8g within %.2g", name, r.Number("time_h"), c.column, c.got, want, allowed)
 			}
 		}
 	}
 }
 
 func TestAgainstComputedTrajectories(t *testing.T) {
-	rows := table(t, "testdata/trajectories.csv", 144)
+	rows := tables.Read("kinetics/trajectories.csv")
 	worst := map[string]float64{}
-	for _, k := range table(t, "testdata/trajectory_parameters.csv", 9) {
+	for _, k := range tables.Read("kinetics/trajectory_parameters.csv") {
 		p, start := published(k)
-		var mine []row
+		var mine []tables.Row
 		for _, r := range rows {
-			if r.first == k.first {
+			if r.Text("case") == k.Text("case") {
 				mine = append(mine, r)
 			}
 		}
 		if len(mine) != 16 {
-			t.Fatalf("case %s has %d rows, want 16", k.first, len(mine))
+			t.Fatalf("case %s has %d rows, want 16", k.Text("case"), len(mine))
 		}
-		compare(t, k.first, follow(t, p, 20, start, mine), mine, worst)
+		compare(t, k.Text("case"), follow(t, p, 20, start, mine), mine, worst)
 	}
 	t.Logf("worst of 144, as a share of what is allowed: %v", worst)
 }
 
-func published(k row) (kinetics.Parameters, kinetics.Levels) {
+func published(k tables.Row) (kinetics.Parameters, kinetics.Levels) {
 	return kinetics.Parameters{
-			Growth: k.number["mu_max_per_h"], GrowthHalf: k.number["K_N_g_per_L"],
-			CellsPerNitrogen: k.number["Y_X_per_N_g_per_g"],
-			Use:              k.number["beta_max_g_ethanol_per_g_cells_per_h"], UseHalf: k.number["K_S_g_per_L"],
-			EthanolPerSugar: k.number["Y_E_per_S_g_per_g"], Damage: k.number["k_d_L_per_g_per_h"],
+			Growth: k.Number("mu_max_per_h"), GrowthHalf: k.Number("K_N_g_per_L"),
+			CellsPerNitrogen: k.Number("Y_X_per_N_g_per_g"),
+			Use:              k.Number("beta_max_g_ethanol_per_g_cells_per_h"), UseHalf: k.Number("K_S_g_per_L"),
+			EthanolPerSugar: k.Number("Y_E_per_S_g_per_g"), Damage: k.Number("k_d_L_per_g_per_h"),
 		}, kinetics.Levels{
-			Cells: k.number["X0_g_per_L"], Active: k.number["X0_g_per_L"],
-			Nitrogen: k.number["N0_g_per_L"], Sugar: k.number["S0_g_per_L"],
+			Cells: k.Number("X0_g_per_L"), Active: k.Number("X0_g_per_L"),
+			Nitrogen: k.Number("N0_g_per_L"), Sugar: k.Number("S0_g_per_L"),
 		}
 }
 
@@ -135,11 +92,11 @@ func published(k row) (kinetics.Parameters, kinetics.Levels) {
 // rates at each temperature. The law is from memory: this checks that we do to the rates
 // what the table's maker did, no more. 11 °C and 35 °C are the ends of the law.
 func TestTemperatureLawIsTheOneRecalled(t *testing.T) {
-	rows := table(t, "testdata/recalled_T_law_trajectories.csv", 165)
+	rows := tables.Read("kinetics/recalled_T_law_trajectories.csv")
 	worst := map[string]float64{}
-	for _, k := range table(t, "testdata/recalled_T_law_outcomes.csv", 11) {
-		same := func(r row, column string) bool { return r.number[column] == k.number[column] }
-		var mine []row
+	for _, k := range tables.Read("kinetics/recalled_T_law_outcomes.csv") {
+		same := func(r tables.Row, column string) bool { return r.Number(column) == k.Number(column) }
+		var mine []tables.Row
 		for _, r := range rows {
 			if same(r, "T_degC") && same(r, "N0_mg_N_per_L") && same(r, "S0_g_per_L") {
 				mine = append(mine, r)
@@ -148,16 +105,16 @@ func TestTemperatureLawIsTheOneRecalled(t *testing.T) {
 		if len(mine) != 15 {
 			t.Fatalf("%v has %d rows, want 15", k, len(mine))
 		}
-		n0 := k.number["N0_mg_N_per_L"]
+		n0 := k.Number("N0_mg_N_per_L")
 		p := kinetics.Parameters{
 			Growth: math.Exp(-3.92 + 0.0782*20), GrowthHalf: math.Exp(-4.73),
 			CellsPerNitrogen: math.Exp(3.50 - 0.00361*n0),
 			Use:              math.Exp(-2.30 + 0.0771*20), UseHalf: math.Exp(2.33),
 			EthanolPerSugar: math.Exp(-0.598), Damage: math.Exp(-9.81 - 0.108*20 + 0.00478*400),
 		}
-		start := kinetics.Levels{Cells: 0.2, Active: 0.2, Nitrogen: n0 / 1000, Sugar: k.number["S0_g_per_L"]}
-		got := follow(t, p, measure.Celsius(k.number["T_degC"]), start, mine)
-		compare(t, k.first+" °C", got, mine, worst)
+		start := kinetics.Levels{Cells: 0.2, Active: 0.2, Nitrogen: n0 / 1000, Sugar: k.Number("S0_g_per_L")}
+		got := follow(t, p, measure.Celsius(k.Number("T_degC")), start, mine)
+		compare(t, k.Text("T_degC")+" °C", got, mine, worst)
 	}
 	t.Logf("worst of 165, as a share of what is allowed: %v", worst)
 }
