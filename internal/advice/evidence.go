@@ -46,7 +46,7 @@ const (
 // Standing is where a jug stands, in words.
 type Standing struct {
 	Phase    Phase    `json:"phase"`
-	Day      int      `json:"day"`      // whole days since pitching; 0 on the first
+	Day      int      `json:"day"`      // since pitching, by the calendar; 0 on that day
 	Sentence string   `json:"sentence"` // one sentence that a newcomer understands
 	Because  []string `json:"because"`  // the facts it rests on, two at most
 	Next     []Want   `json:"next"`     // what would tell more, dated

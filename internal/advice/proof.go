@@ -173,6 +173,9 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 		At: last.at, When: later(e.Now, last.at.Add(days(GravityDays))),
 		Missing: fmt.Sprintf("a second hydrometer reading, %d days or more after that of %s", GravityDays, day(last.at)),
 	}
+	if !last.misfit && !fits(e, last) && e.Now.Sub(last.at) > days(1) { // the wine has moved on since
+		return Proof{Missing: "a hydrometer reading", When: later(e.Now, expectedEnd(e))}, from
+	}
 	if last.misfit || !fits(e, last) {
 		next.Missing, next.When = "the hydrometer reading again: the last does not fit", e.Now
 		return next, from

@@ -8,6 +8,7 @@ import (
 
 	"skep/internal/batch"
 	"skep/internal/estimate"
+	"skep/internal/measure"
 )
 
 // Standing.
@@ -32,7 +33,7 @@ const (
 //   - Equal readings with sugar left that it should be eating are a stall.
 //   - Where the evidence contradicts itself nothing is told but which reading to repeat.
 func Stand(e Evidence) Standing {
-	s := Standing{Day: int(e.Now.Sub(e.Jug.Start()).Hours() / 24), Proof: Proof{Missing: "a hydrometer reading", When: e.Now}}
+	s := Standing{Day: measure.DaysBetween(e.Jug.Start(), e.Now), Proof: Proof{Missing: "a hydrometer reading", When: e.Now}}
 	if e.Jug.Withdrawn {
 		return s.say(CannotTell, "This jug was taken out of the record.")
 	}
@@ -42,10 +43,10 @@ func Stand(e Evidence) Standing {
 			Why: "a must without yeast is food for whatever comes first",
 		})
 	}
+	s.Proof = prove(e)
 	if e.Jug.Empty {
 		return s.bottled(e)
 	}
-	s.Proof = prove(e)
 	switch {
 	case e.Outlook.Contradicted != "":
 		return s.contradicted(e)
@@ -76,7 +77,6 @@ func (s Standing) bottled(e Evidence) Standing {
 	for _, lot := range e.Jug.Shelf {
 		left += lot.Left
 	}
-	s.Proof = Proof{}
 	when := e.Jug.Last
 	if n := len(e.Jug.Bottlings); n > 0 {
 		when = e.Jug.Bottlings[n-1].At
@@ -150,6 +150,9 @@ func (s Standing) age() string {
 func (s Standing) still(e Evidence) Standing {
 	left := e.State.Hexose
 	because := []string{s.Proof.By, fmt.Sprintf("fermentable sugar left: %s, most likely %s to %s", sugar(left.Value), sugar(left.Low), sugar(left.High))}
+	if left.High < 0.1 {
+		because[1] = "fermentable sugar left: none to speak of"
+	}
 	switch {
 	case s.Proof.Finished && left.High <= LittleSugar:
 		return s.say(Finished, "It has finished: it no longer changes, and next to no sugar is left.", because...)

@@ -75,7 +75,7 @@ func TestSheetHeatsOnlyWhatThePlanNeeds(t *testing.T) {
 		t.Errorf("a plain must is heated: %s", text)
 	}
 	warm := sheetOf(t, c, app.PlanWords{Jug: "4.5 L", Strength: "12", Yeast: "champagne", Heat: "warm", Room: "18 C"})
-	if text := all(warm); !strings.Contains(text, "40.0 °C") || strings.Contains(text, "of boiling water") {
+	if text := all(warm); !strings.Contains(text, "40 °C") || strings.Contains(text, "of boiling water") {
 		t.Errorf("warm: %s", text)
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/reference"
 	"skep/internal/store"
 )
 
@@ -100,7 +101,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 		return stood, evidence, nil
 	}
 	situation, yeast, assumed, err := c.situation(state)
-	evidence.YeastLow, evidence.YeastTop = yeast.TemperatureLow, yeast.TemperatureTop
+	evidence.YeastLow, evidence.YeastTop, evidence.YeastStops = yeast.TemperatureLow, yeast.TemperatureTop, yeast.ToleranceLow
 	stood.Assumed = assumed
 	if errors.Is(err, batch.ErrVolumeUnknown) {
 		stood.Unknown = err.Error()
@@ -167,7 +168,8 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		s.Tare, s.TareSD = tare.Value, tare.SD
 	}
 	for _, t := range state.Temperatures {
-		s.Course = append(s.Course, estimate.TemperaturePoint{At: max(0, state.Hours(t.At)), T: t.Value})
+		// A hot must on brew day is no course for weeks: the model spans 0 to 40 °C.
+		s.Course = append(s.Course, estimate.TemperaturePoint{At: state.Hours(t.At), T: min(40, max(0, t.Value))})
 	}
 	var assumed []string
 	if len(s.Course) == 0 {
@@ -179,7 +181,7 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		if change.Unmeasured {
 			return s, yeast, assumed, batch.ErrVolumeUnknown
 		}
-		s.Changes = append(s.Changes, estimate.Change{At: max(0, state.Hours(change.At)), Added: change.Added, DrawnShare: change.DrawnShare})
+		s.Changes = append(s.Changes, estimate.Change{At: state.Hours(change.At), Added: change.Added, DrawnShare: change.DrawnShare})
 	}
 	return s, yeast, assumed, nil
 }
@@ -236,7 +238,7 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	var wants []advice.Want
 	if !state.Withdrawn {
 		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
-		wants = advice.Wants(evidence, stood.Standing, verdict)
+		wants = append(c.inBottles(state, evidence, stood.Standing), advice.Wants(evidence, stood.Standing, verdict)...)
 	}
 	body, err := json.Marshal(evidence.Outlook)
 	if err != nil {
@@ -247,6 +249,36 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 		return stood, err
 	}
 	return stood, c.store.SaveAgenda(ctx, id, agenda(wants))
+}
+
+// inBottles are the warnings that bottles already closed want, one for each filling.
+func (c *Cellar) inBottles(state batch.State, e advice.Evidence, s advice.Standing) []advice.Want {
+	var wants []advice.Want
+	for _, lot := range state.Shelf {
+		kind, err := reference.BottleKindNamed(lot.Bottles.Kind)
+		if err != nil || lot.Left == 0 || len(e.Members) == 0 {
+			continue
+		}
+		q := c.question(state, e, s, advice.Bottle{
+			Kind: kind.Name, Limit: kind.Limit, SizeML: lot.Bottles.SizeML, HeadspaceML: headspaceShare * lot.Bottles.SizeML,
+		})
+		filled := e
+		filled.Now = lot.At
+		q.Style, q.Gas = lot.Style, advice.GasOf(filled)
+		for _, b := range state.Bottlings {
+			if b.ID != lot.Bottling {
+				continue
+			}
+			q.Warmest = b.What.Warmest
+			if b.What.Priming != nil {
+				q.PrimingGL = b.What.Priming.Adds.Hexose(1) / b.What.Litres()
+			}
+		}
+		if w, warned := advice.Filled(q); warned {
+			wants = append(wants, w)
+		}
+	}
+	return wants
 }
 
 // feedings are the portions of nutrient that the plan of a jug asks for and that were

@@ -208,7 +208,9 @@ func fill(m *batch.Made) ([]string, error) {
 	m.Parts = append(m.Parts, waterPart(float64(water), m.Volume.SD*1000, "water, up to "+m.Volume.Words))
 	in[must.Water] += float64(water)
 	liquid, err := in.Volume(20) // the mark stands above fruit and flowers; the record wants the liquid
-	m.Volume.Value = float64(liquid)
+	below := *m.Volume
+	below.Value = float64(liquid)
+	m.Volume = &below
 	return assumed, err
 }
 

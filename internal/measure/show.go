@@ -72,12 +72,12 @@ func ShowVolume(l Litres, sys System) string {
 	return fixed(v/ounce, 1) + " " + whose + " fl oz"
 }
 
-// ShowTemperature prints "22.0 °C", and "72 °F" in US units.
+// ShowTemperature prints "22 °C" or "22.5 °C", and "72 °F" in US units.
 func ShowTemperature(t Celsius, sys System) string {
 	if sys == US {
 		return fixed(float64(t)*1.8+32, 0) + " °F"
 	}
-	return fixed(float64(t), 1) + " °C"
+	return strings.TrimSuffix(fixed(float64(t), 1), ".0") + " °C"
 }
 
 // ShowGravity prints "1.032".
@@ -147,10 +147,12 @@ func mixed(value, parts float64) string {
 
 // ShowRange prints a computed result in plain words: "about 11.4 % vol, most likely
 // 10.9 to 11.8". "Most likely" is the 80 % range. Its digits are those the range
-// deserves: the last one is between a 2nd and a 20th of its width. A unit that begins
+// deserves: the last one is between a 2nd and a 20th of its width, and none is finer than
+// 0.0001. A unit that begins
 // with "SG" is not printed, and has three decimals. One without width prints four
 // digits and no range; one that is not Known prints "not known".
 func ShowRange(r Range) string {
+	const finest = -4 // nobody's unit is read further behind the point
 	if !r.Known() {
 		return "not known"
 	}
@@ -165,12 +167,16 @@ func ShowRange(r Range) string {
 	case gravity:
 		show = func(x float64) string { return fixed(x, 3) }
 	case width > 0:
-		place := int(math.Floor(math.Log10(width / 2)))
+		place := max(finest, int(math.Floor(math.Log10(width/2))))
 		show = func(x float64) string { return toPlace(x, place) }
 	case r.Value != 0:
-		show = func(x float64) string { return toPlace(x, int(math.Floor(math.Log10(math.Abs(x))))-3) }
+		show = func(x float64) string { return toPlace(x, max(finest, int(math.Floor(math.Log10(math.Abs(x))))-3)) }
 	}
-	if low, high := show(r.Low), show(r.High); low != high {
+	low, high := show(r.Low), show(r.High)
+	if low == high && strings.Trim(low, "-0.") == "" {
+		return "0" + unit
+	}
+	if low != high {
 		return "about " + show(r.Value) + unit + ", most likely " + low + " to " + high
 	}
 	if width > 0 {
@@ -182,13 +188,15 @@ func ShowRange(r Range) string {
 // ShowTime prints "3 May 2026 18:30", in the time's own location.
 func ShowTime(t time.Time) string { return t.Format("2 January 2006 15:04") }
 
-// ShowAge prints "day 12", counted by the calendar of start's location: the day of start is day 0.
+// ShowAge prints "day 12", as DaysBetween counts: the day of start is day 0.
 func ShowAge(start, now time.Time) string {
-	return "day " + strconv.Itoa(daysBetween(start, now.In(start.Location())))
+	return "day " + strconv.Itoa(DaysBetween(start, now))
 }
 
-func daysBetween(from, to time.Time) int {
+// DaysBetween counts the midnights from one time to another, by the calendar of to's location.
+func DaysBetween(from, to time.Time) int {
 	noon := func(t time.Time) time.Time { return time.Date(t.Year(), t.Month(), t.Day(), 12, 0, 0, 0, time.UTC) }
+	from = from.In(to.Location())
 	return int(noon(to).Sub(noon(from)).Hours() / 24)
 }
 

@@ -90,7 +90,7 @@ func (m *moment) time() time.Time {
 	if m.days == 0 {
 		m.day = m.now
 	}
-	today := daysBetween(m.day, m.now) == 0
+	today := DaysBetween(m.day, m.now) == 0
 	switch {
 	case m.clocks > 0:
 	case today:
@@ -245,7 +245,7 @@ func (p *parser) setDate(m *moment, from token, year, month, day int) (bool, err
 		return false, p.fault(from.start, end, quoted(p.words[from.start:end])+" is no day of the calendar", "")
 	}
 	for year := m.now.Year(); year > m.now.Year()-9; year-- { // nine: 29 February about 1900 or 2100
-		if t, ok := date(year); ok && daysBetween(t, m.now) >= 0 {
+		if t, ok := date(year); ok && DaysBetween(t, m.now) >= 0 {
 			m.setDay(t)
 			return true, nil
 		}
