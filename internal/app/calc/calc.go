@@ -79,7 +79,7 @@ func ask(name, words, tip string, err error) error {
 // range alone: the ways up are added as squares, and so are the ways down. For what is
 // near a straight line that is the 80 % range of the result.
 //
-// Repeats: the same words give the same bits on every machine.
+// Repeats: the same words give the same numbers.
 // Errors: *app.AskError for words that are missing, not understood or at odds with each
 // other; *property.RangeError beyond what a method covers; *gas.LiquidFullError.
 func (c Calculation) Answer(words map[string][]string, sys measure.System) (Answer, error) {

@@ -105,6 +105,8 @@ func TestAnswersAgainstPublishedTables(t *testing.T) {
 		{"bottle-pressure", "residual-sugar=0 g/L; dissolved-co2=0.8 g/L; at=20 C", "gauge_pressure", 0.56, 0.006, "closed_bottle_chain"},
 		{"bottle-pressure", "residual-sugar=0 g/L; dissolved-co2=0.8 g/L; at=40 C", "gauge_pressure", 1.63, 0.006, "closed_bottle_chain"},
 		{"acid", "ta=6 g/L; as=tartaric", "ta_citric", 6 / 1.172, 0.003, "masses: 1 g citric is 1.172 g tartaric"},
+		{"must", "honey=1 kg; water=3 L", "mass", 1000 + 3*998.2, 0.5, "conservation of mass; tanaka2001"},
+		{"must", "honey=1 kg; to=4 L", "volume", 4, 1e-6, "what was asked"},
 		{"heat", "part=1 L 10 C; part=1 L 30 C", "temperature", 20, 0.1, "textbook; a warm litre weighs 0.4 % less"},
 	} {
 		got := result(t, answer(t, tt.calc, tt.said), tt.key)
@@ -201,6 +203,45 @@ func gravity(t *testing.T, brix float64) measure.Gravity {
 	return g
 }
 
+// A warm sample of a wine tells the strength that one at 20 °C tells: the hydrometer is
+// corrected for a liquid that has that alcohol in it. 0.03 % vol is what glycerol, which the
+// correction takes for sugar, is worth; without the alcohol it would be off by 0.2.
+func TestStrengthFromWarmSamples(t *testing.T) {
+	const og, fg = 1.100, 1.000
+	want := result(t, answer(t, "abv", fmt.Sprintf("og=%.3f; fg=%.3f", og, fg)), "ethanol").Value
+	reading := func(s density.Solution, at measure.Celsius) measure.Gravity {
+		rho, err := density.Must(s, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := density.HydrometerReading(rho, at, 20)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	// The wine: so much ethanol by mass, and sucrose that brings it to its gravity.
+	s := density.Solution{Ethanol: measure.MassFraction(want / 100 * density.EthanolAt20 / float64(density.FromGravity(fg)))}
+	sugar, err := solve.Root(func(w float64) float64 {
+		s.Sucrose = measure.MassFraction(w)
+		return float64(reading(s, 20) - fg)
+	}, 0, 0.3, 1e-12)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Sucrose = measure.MassFraction(sugar)
+	fresh, err := density.SucroseFromGravity(og)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, at := range []measure.Celsius{8, 30, 38} {
+		said := fmt.Sprintf("og=%.6f at %g C; fg=%.6f at %g C", reading(density.Solution{Sucrose: fresh}, at), at, reading(s, at), at)
+		if got := result(t, answer(t, "abv", said), "ethanol").Value; math.Abs(got-want) > 0.03 {
+			t.Errorf("abv(%s) = %.3f %% vol, want %.3f", said, got, want)
+		}
+	}
+}
+
 // What leaves and comes back is the same.
 func TestRoundTrips(t *testing.T) {
 	near := func(t *rapid.T, what string, got, want, tolerance float64) {
@@ -224,6 +265,12 @@ func TestRoundTrips(t *testing.T) {
 		strength, dry := get("potential", said, "ethanol"), get("potential", said, "final_sg_20_20")
 		og := get("density", said+"; sugar-kind=invert", "sg_20_20")
 		near(t, "strength", get("abv", fmt.Sprintf("og=%.9f; fg=%.9f", og, dry), "ethanol"), strength, 1e-5)
+
+		// The weight it has lost on the way gives the strength that the two gravities give.
+		lost := float64(sugar) * float64(rapid.IntRange(10, 36).Draw(t, "lost")) / 100
+		weighed := fmt.Sprintf("original-sugar=%d g/L; volume=1 L; mass-loss=%.1f g", sugar, lost)
+		fall := get("abv", weighed, "comparison") / 131.25
+		near(t, "strength by weight", get("abv", fmt.Sprintf("og=%.9f; fg=%.9f", og, og-fall), "ethanol"), get("abv", weighed, "ethanol"), 1e-5)
 
 		v := measure.PercentVol(rapid.IntRange(1, 14).Draw(t, "ethanol"))
 		bar := float64(rapid.IntRange(1, 60).Draw(t, "bar")) / 10
@@ -436,6 +483,7 @@ func TestBottleHolds(t *testing.T) {
 		want bool
 	}{
 		{"residual-sugar=0 g/L; dissolved-co2=0.5 g/L; at=25 C; bottle=still-wine glass", true},
+		{"residual-sugar=0 g/L; dissolved-co2=0.8 g/L; at=30 C; bottle=still-wine glass", false}, // only just: 0.9 to 1.1 bar
 		{"residual-sugar=8 g/L; at=20 C; bottle=still-wine glass", false},
 		{"residual-sugar=8 g/L; at=20 C; bottle=sparkling-wine glass", true},
 		{"residual-sugar=20 g/L; at=30 C; bottle=sparkling-wine glass", false},

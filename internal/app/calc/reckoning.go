@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"skep/internal/measure"
-	"skep/internal/property/density"
 )
 
 // reckoning is one calculation at work: the words it was given, the numbers they were
@@ -74,16 +73,16 @@ func (r *reckoning) missing(name string) error {
 	panic("calc: " + r.of.Name + " has no input " + name)
 }
 
-// optional understands an input as one of the kinds; nil if it was not said. For a scale
-// whose kind names its unit (Brix, pH) the number alone will do.
+// optional understands an input as one of the kinds; nil if it was not said. For Brix,
+// asked for by that name, the number alone will do.
 func (r *reckoning) optional(name string, kinds ...measure.Kind) (*known, error) {
 	words := r.said(name)
 	if words == "" {
 		return nil, nil
 	}
-	if prefix, ok := map[measure.Kind]string{measure.Brix: "brix ", measure.Acidity: "ph "}[kinds[0]]; ok {
+	if kinds[0] == measure.Brix {
 		if _, err := number(words); err == nil {
-			words = prefix + words
+			words += " Bx"
 		}
 	}
 	q, err := measure.Parse(words, r.sys)
@@ -231,10 +230,14 @@ func (r *reckoning) step(format string, args ...any) {
 	r.steps = append(r.steps, fmt.Sprintf(format, args...))
 }
 
-// gravityOf turns a reading, SG or Brix, into SG.
-func gravityOf(k *known) (measure.Gravity, error) {
-	if k.kind == measure.Brix {
-		return density.GravityFromSucrose(measure.MassFraction(k.is / 100))
+// litres is a volume that is divided by.
+func (r *reckoning) litres(name string) (*known, error) {
+	v, err := r.needed(name, measure.Volume)
+	if err != nil {
+		return nil, err
 	}
-	return measure.Gravity(k.is), nil
+	if !(v.low > 0) {
+		return nil, ask(name, r.said(name), "", errors.New("is nothing"))
+	}
+	return v, nil
 }
