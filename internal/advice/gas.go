@@ -16,9 +16,10 @@ const (
 	// ColdestUntold is taken when no temperature was told, °C, and whenever it was colder:
 	// no yeast to speak of makes gas below it, so what is dissolved was made warmer.
 	ColdestUntold measure.Celsius = 5
-	keptByRacking                 = 0.80 // share of the gas that a racking leaves, at most
-	keptByDegas                   = 0.60 // share that stirring it out over a few days leaves, at most
-	keptByMonth                   = 0.93 // share that a month under an airlock leaves, at most
+
+	keptByRacking = 0.80 // share of the gas that a racking leaves, at most
+	keptByDegas   = 0.60 // share that stirring it out over a few days leaves, at most
+	keptByMonth   = 0.93 // share that a month under an airlock leaves, at most
 	// leastKept is what even a wine that tastes flat may hold, g/L: the taste threshold
 	// (trade articles, secondary).
 	leastKept = 0.5

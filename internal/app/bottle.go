@@ -91,8 +91,10 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 		return answer, err
 	}
 	answer.Fill = fills
-	answer.Left = measure.Range{Value: float64(left) / 1000, Unit: "L",
-		Low: max(0, float64(left)/1000-(answer.Wine.Value-answer.Wine.Low)), High: float64(left)/1000 + answer.Wine.High - answer.Wine.Value}
+	answer.Left = measure.Range{
+		Value: float64(left) / 1000, Unit: "L",
+		Low: max(0, float64(left)/1000-(answer.Wine.Value-answer.Wine.Low)), High: float64(left)/1000 + answer.Wine.High - answer.Wine.Value,
+	}
 	if !w.Done {
 		return answer, nil
 	}

@@ -58,7 +58,7 @@ func (c *Cellar) KeepVessel(ctx context.Context, name, size, empty string) (batc
 		return batch.Vessel{}, err
 	}
 	if volume == nil || !(volume.Value >= 0.2 && volume.Value <= 60) {
-		return batch.Vessel{}, ask("size", size, `write "5 L" or "1 gal"`, errors.New("Skep is for vessels of 0.2 to 60 L"))
+		return batch.Vessel{}, ask("size", size, `write "5 L" or "1 gal"`, errors.New("a vessel here holds 0.2 to 60 L"))
 	}
 	v := batch.Vessel{Name: name, Litres: volume.Value}
 	if v.Tare, err = c.quantity("empty", empty, `write "1.4 kg" or "3 lb"`, measure.Mass); err != nil {

@@ -131,7 +131,7 @@ func (c *Cellar) vessel(ctx context.Context, field, words string) (batch.Vessel,
 			errors.New("no vessel of that name is in your kitchen, and it is not a size"))
 	}
 	if !(size.Value >= 0.2 && size.Value <= 60) {
-		return batch.Vessel{}, ask(field, words, "", errors.New("Skep is for vessels of 0.2 to 60 L"))
+		return batch.Vessel{}, ask(field, words, "", errors.New("a vessel here holds 0.2 to 60 L"))
 	}
 	return batch.Vessel{Name: words, Litres: size.Value}, nil
 }

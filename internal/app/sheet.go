@@ -35,11 +35,13 @@ const (
 	brewDay = "brew day"
 	// hotWater is boiling water once it stands in a cold pot (assumed).
 	hotWater measure.Celsius = 95
+	// handWarm is water that loosens honey and harms nothing (common practice, no source).
+	handWarm measure.Celsius = 40
+
 	// infusedShare is the part of the water that is poured hot over flowers (assumed).
 	infusedShare = 0.25
-	// handWarm is water that loosens honey and harms nothing (common practice, no source).
-	handWarm  measure.Celsius = 40
-	warmShare                 = 0.25
+	// warmShare is the part of the water that is warmed to loosen honey (assumed).
+	warmShare = 0.25
 	// rehydrate is the grams of water for a gram of yeast (supplier practice, secondary).
 	rehydrate = 10
 	// yeastGap is the K between yeast and must that yeast bears (from memory, unverified).

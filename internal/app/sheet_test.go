@@ -39,8 +39,10 @@ func all(s app.Sheet) string {
 func TestSheetWithFlowers(t *testing.T) {
 	c := planner(t)
 	s := sheetOf(t, c, app.PlanWords{Jug: "4.5 L", Strength: "12", Yeast: "white wine", With: []string{"4 cups elderflower"}})
-	order := []string{"Read this through, and gather", "Clean, then sanitise", "Infuse", "Let it cool in the pot",
-		"Into the jug, and up to the mark", "Measure", "Pitch the yeast", "Lock, and put it in its place", "Feed the yeast", "Next look"}
+	order := []string{
+		"Read this through, and gather", "Clean, then sanitise", "Infuse", "Let it cool in the pot",
+		"Into the jug, and up to the mark", "Measure", "Pitch the yeast", "Lock, and put it in its place", "Feed the yeast", "Next look",
+	}
 	if got := titles(s); !slices.Equal(got, order) {
 		t.Errorf("steps %q; want %q", got, order)
 	}

@@ -107,17 +107,6 @@ func noSuchCommand(c *cobra.Command, args []string) error {
 	return &usageError{err: fmt.Errorf("there is no command %q", c.CommandPath()+" "+args[0]), hint: hint}
 }
 
-// group is a command that only holds others.
-func group(use, short string, commands ...*cobra.Command) *cobra.Command {
-	g := &cobra.Command{
-		Use: use, Short: short, Args: noSuchCommand,
-		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
-	}
-	g.SuggestionsMinimumDistance = 2
-	g.AddCommand(commands...)
-	return g
-}
-
 // exactly wants n words after the command, named for the message.
 func exactly(names ...string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {

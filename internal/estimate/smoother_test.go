@@ -3,7 +3,6 @@ package estimate
 import (
 	"fmt"
 	"math"
-
 	"math/rand/v2"
 	"testing"
 

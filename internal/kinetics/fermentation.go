@@ -214,8 +214,11 @@ func (l *Levels) check() error {
 		value float64
 		high  float64
 	}{
-		{"cells", l.Cells, 100}, {"active cells", l.Active, 100}, {"nitrogen", l.Nitrogen, 5},
-		{"ethanol", l.Ethanol, 300}, {"sugar", l.Sugar, 500},
+		{"cells", l.Cells, 100},
+		{"active cells", l.Active, 100},
+		{"nitrogen", l.Nitrogen, 5},
+		{"ethanol", l.Ethanol, 300},
+		{"sugar", l.Sugar, 500},
 	} {
 		if err := property.Within(call, v.what, v.value, 0, v.high, "g/L"); err != nil {
 			return err

@@ -271,10 +271,26 @@ func slippedPoint(s said) string {
 }
 
 var hedges = [][]string{
-	{"a", "bit", "over"}, {"a", "bit", "under"}, {"a", "bit", "more", "than"}, {"a", "bit", "less", "than"},
-	{"a", "little", "over"}, {"a", "little", "under"}, {"a", "little", "more", "than"}, {"a", "little", "less", "than"},
-	{"just", "over"}, {"just", "under"}, {"about"}, {"approx"}, {"approximately"}, {"around"}, {"roughly"},
-	{"circa"}, {"ca"}, {"nearly"}, {"almost"}, {"~"},
+	{"a", "bit", "over"},
+	{"a", "bit", "under"},
+	{"a", "bit", "more", "than"},
+	{"a", "bit", "less", "than"},
+	{"a", "little", "over"},
+	{"a", "little", "under"},
+	{"a", "little", "more", "than"},
+	{"a", "little", "less", "than"},
+	{"just", "over"},
+	{"just", "under"},
+	{"about"},
+	{"approx"},
+	{"approximately"},
+	{"around"},
+	{"roughly"},
+	{"circa"},
+	{"ca"},
+	{"nearly"},
+	{"almost"},
+	{"~"},
 }
 
 func (p *parser) hedge() (hedged bool) {

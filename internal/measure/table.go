@@ -50,10 +50,16 @@ var units = []unit{
 	{Volume, Jug, gallons(1./8, 1./8), "pt, pint, pints, pts"},
 	{Volume, Jug, gallons(1./128, 1./160), "fl oz, floz, fl ounce, fl ounces, fluid oz, fluid ounce, fluid ounces"},
 	{Volume, Cup, [3]float64{usGallon / 16, imperialGallon / 16, metricCup}, "cup, cups"},
-	{Volume, Spoon, [3]float64{usFluidOunce / 2, 3 * metricSpoon, 3 * metricSpoon},
-		"tbsp, tablespoon, tablespoons, tbsps, tbs, tbl, table spoon, table spoons"},
-	{Volume, Spoon, [3]float64{usFluidOunce / 6, metricSpoon, metricSpoon},
-		"tsp, teaspoon, teaspoons, tsps, tea spoon, tea spoons"},
+	{
+		Volume, Spoon,
+		[3]float64{usFluidOunce / 2, 3 * metricSpoon, 3 * metricSpoon},
+		"tbsp, tablespoon, tablespoons, tbsps, tbs, tbl, table spoon, table spoons",
+	},
+	{
+		Volume, Spoon,
+		[3]float64{usFluidOunce / 6, metricSpoon, metricSpoon},
+		"tsp, teaspoon, teaspoons, tsps, tea spoon, tea spoons",
+	},
 	{Volume, Spoon, same(2 * metricSpoon), "dessertspoon, dessertspoons"},
 
 	{SG, Instrument, same(1), "sg, gravity, specific gravity"},
