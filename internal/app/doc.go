@@ -11,5 +11,5 @@
 //	Start, Look, Add, Rack, …         what was done and seen, as events
 //	Stand, MayBottle, Today           what it means
 //	History, Correct, Withdraw        the record itself
-//	Calc…                             single questions, without a cellar
+//	package calc                      single questions, without a cellar
 package app

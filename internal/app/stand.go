@@ -28,11 +28,18 @@ type Stood struct {
 	Now      estimate.State    `json:"now"`
 	Final    estimate.State    `json:"final"`
 	Finish   Dates             `json:"finish"`
+	Sealed   *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
 	Course   []Point           `json:"course"` // the same quantities in time, past and future
 	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
 	Doubt    string            `json:"doubt,omitempty"`   // the evidence contradicts what is known, and how
 	Unknown  string            `json:"unknown,omitempty"` // why there is no estimate, and what is asked
 	Assumed  []string          `json:"assumed,omitempty"` // what nobody told
+}
+
+// Sealed is how soon a working jug that is closed tight passes a pressure: never do it.
+type Sealed struct {
+	OneBar measure.Range `json:"one_bar"` // hours to 1 bar above the air outside, more than any jug is trusted with
+	SixBar measure.Range `json:"six_bar"` // hours to 6 bar, which bursts ordinary glass
 }
 
 // Dates is a day with the range it lies in; Chance is that it comes within the horizon.
@@ -131,7 +138,32 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
 	}
 	stood.Standing = advice.Stand(evidence)
+	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
+		if stood.Sealed, err = sealed(state, evidence); err != nil {
+			return stood, evidence, err
+		}
+	}
 	return stood, evidence, nil
+}
+
+// sealed reckons what a jug closed tight now would come to; nil where its volume is not
+// known, or it is filled to the brim.
+func sealed(state batch.State, e advice.Evidence) (*Sealed, error) {
+	litres, err := state.Volume()
+	air := measure.Litres(state.Vessel.Litres) - litres
+	if err != nil || air <= 0 {
+		return nil, nil
+	}
+	t := measure.Celsius(usualRoom)
+	if n := len(state.Temperatures); n > 0 {
+		t = min(40, max(0, state.Temperatures[n-1].Value))
+	}
+	one, err := advice.SealedJug(e.Members, litres, air, 1, t)
+	if err != nil {
+		return nil, err
+	}
+	six, err := advice.SealedJug(e.Members, litres, air, 6, t)
+	return &Sealed{OneBar: one.Hours, SixBar: six.Hours}, err
 }
 
 // dates puts the end of fermentation on the calendar.

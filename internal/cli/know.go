@@ -68,12 +68,31 @@ func (d *door) forecastCommand() *cobra.Command {
 				}
 				return d.answer(stood, func(p *page) {
 					showStanding(p, stood, cellar.Units())
+					showSealed(p, stood)
 					showCourse(p, stood)
 				})
 			})
 		},
 	}
 	return d.onJug(c)
+}
+
+// showSealed says why a working jug is never closed tight.
+func showSealed(p *page, s app.Stood) {
+	if s.Sealed != nil && s.Sealed.OneBar.Known() && s.Sealed.SixBar.Known() {
+		p.row("never seal it", "closed tight it would pass 1 bar in about %s, and 6 bar, which bursts glass, in about %s",
+			showHours(s.Sealed.OneBar.Value), showHours(s.Sealed.SixBar.Value))
+	}
+}
+
+func showHours(h float64) string {
+	switch {
+	case h < 2:
+		return fmt.Sprintf("%.0f minutes", 60*h)
+	case h < 48:
+		return fmt.Sprintf("%.0f hours", h)
+	}
+	return fmt.Sprintf("%.0f days", h/24)
 }
 
 // showCourse is a table of the past and the future, a dozen lines of it.
