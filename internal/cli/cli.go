@@ -39,6 +39,7 @@ type door struct {
 
 // Run carries out one command line and returns the exit status.
 func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	cobra.EnableCommandSorting = false // the order of a jug's life
 	d := &door{ctx: context.Background(), in: stdin, out: stdout, err: stderr}
 	root := d.rootCommand()
 	root.SetArgs(args)
@@ -81,13 +82,12 @@ Try it without a jug of your own:  skep demo`,
 	)
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
-	for group, commands := range map[string][]*cobra.Command{
-		"jug":  d.jugCommands(),
-		"know": d.knowCommands(),
-		"keep": d.keepCommands(),
-	} {
-		for _, c := range commands {
-			c.GroupID = group
+	for _, group := range []struct {
+		id       string
+		commands []*cobra.Command
+	}{{"jug", d.jugCommands()}, {"know", d.knowCommands()}, {"keep", d.keepCommands()}} {
+		for _, c := range group.commands {
+			c.GroupID = group.id
 			root.AddCommand(c)
 		}
 	}
