@@ -75,7 +75,7 @@ func (c *Cellar) jugNamed(ctx context.Context, name string) (store.Jug, error) {
 	case len(names) == 0:
 		return jug, &NoJugError{Name: name, Tip: "there is none yet: record one with skep start"}
 	}
-	return jug, &NoJugError{Name: name, Tip: "there is " + strings.Join(names, ", ")}
+	return jug, &NoJugError{Name: name, Tip: "the jugs are: " + strings.Join(names, ", ")}
 }
 
 // NoJugError says that no jug, or more than one, answers to a name.

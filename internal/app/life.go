@@ -68,9 +68,9 @@ func (c *Cellar) record(ctx context.Context, name string, instead int, write fun
 	if err := c.store.Append(ctx, e); err != nil {
 		return Recorded{}, err
 	}
-	recorded := Recorded{Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events))}
-	recorded.Stand, err = c.refresh(ctx, jug.ID)
-	return recorded, err
+	return Recorded{
+		Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events)), Stand: c.after(ctx, jug.ID),
+	}, nil
 }
 
 // numbers are the numbers of entries by their ids.

@@ -142,6 +142,9 @@ func (c *Cellar) yeast(field, words string) (kinetics.YeastKind, measure.Quantit
 	if err != nil { // no amount: a packet
 		amount, name = measure.Quantity{Words: words, Kind: measure.Packets, Tool: measure.Count, Value: 1}, words
 	}
+	if name = strings.TrimSpace(name); name == "" || strings.EqualFold(name, "yeast") {
+		name = "unknown yeast"
+	}
 	kind, err := kinetics.YeastNamed(name)
 	if err != nil {
 		return kind, amount, 0, ask(field, words, "", err)

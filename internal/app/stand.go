@@ -15,6 +15,7 @@ import (
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/property"
 	"skep/internal/reference"
 	"skep/internal/store"
 )
@@ -29,7 +30,7 @@ type Stood struct {
 	Final    estimate.State    `json:"final"`
 	Finish   Dates             `json:"finish"`
 	Sealed   *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
-	Course   []Point           `json:"course"` // the same quantities in time, past and future
+	Course   []Point           `json:"course"`           // the same quantities in time, past and future
 	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
 	Doubt    string            `json:"doubt,omitempty"`   // the evidence contradicts what is known, and how
 	Unknown  string            `json:"unknown,omitempty"` // why there is no estimate, and what is asked
@@ -147,7 +148,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 }
 
 // sealed reckons what a jug closed tight now would come to; nil where its volume is not
-// known, or it is filled to the brim.
+// known, it is filled to the brim, or it is sweeter than the tables of gas go.
 func sealed(state batch.State, e advice.Evidence) (*Sealed, error) {
 	litres, err := state.Volume()
 	air := measure.Litres(state.Vessel.Litres) - litres
@@ -159,6 +160,9 @@ func sealed(state batch.State, e advice.Evidence) (*Sealed, error) {
 		t = min(40, max(0, state.Temperatures[n-1].Value))
 	}
 	one, err := advice.SealedJug(e.Members, litres, air, 1, t)
+	if beyond := new(property.RangeError); errors.As(err, &beyond) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -252,6 +256,16 @@ func seed(state batch.State) uint64 {
 // model is the version of the model behind the outlooks that are kept; a change of the
 // model or of the advice changes it, and what was kept is worked out anew.
 const model = "1"
+
+// after works out anew where a jug stands once its record was written to. The entry is
+// on the disk by then: what cannot be worked out is told, and is no failure of the entry.
+func (c *Cellar) after(ctx context.Context, id string) Stood {
+	stood, err := c.refresh(ctx, id)
+	if err != nil {
+		stood.Unknown = err.Error()
+	}
+	return stood
+}
 
 // refresh works out anew what a jug wants, after its record changed, and keeps it for Today.
 func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {

@@ -88,10 +88,7 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 			return Started{}, err
 		}
 	}
-	stood, err := c.refresh(ctx, events[0].ID)
-	if err != nil {
-		return Started{}, err
-	}
+	stood := c.after(ctx, events[0].ID)
 	started := Started{Jug: made.Name, Volume: stood.Volume, Assumed: assumed, Stand: stood}
 	check, err := BrewDayCheck(made)
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -42,7 +43,7 @@ func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	cobra.EnableCommandSorting = false // the order of a jug's life
 	d := &door{ctx: context.Background(), in: stdin, out: stdout, err: stderr}
 	root := d.rootCommand()
-	root.SetArgs(args)
+	root.SetArgs(minus(args))
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
@@ -51,6 +52,18 @@ func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return exitDone
 	}
 	return d.fail(err)
+}
+
+// minus writes the sign of a number that stands alone, "-2 C", as a true minus, so that it
+// is not taken for a flag.
+func minus(args []string) []string {
+	args = slices.Clone(args)
+	for i, a := range args {
+		if len(a) > 1 && a[0] == '-' && strings.ContainsRune("0123456789.", rune(a[1])) {
+			args[i] = "−" + a[1:]
+		}
+	}
+	return args
 }
 
 // rootCommand is the whole tree of commands.
@@ -101,6 +114,7 @@ func noSuchCommand(c *cobra.Command, args []string) error {
 		return nil
 	}
 	hint := c.CommandPath() + " --help lists the commands"
+	c.SuggestionsMinimumDistance = 2 // letters
 	if near := c.SuggestionsFor(args[0]); len(near) > 0 {
 		hint = fmt.Sprintf("did you mean %q?", c.CommandPath()+" "+near[0])
 	}
