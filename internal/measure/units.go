@@ -10,6 +10,7 @@ type (
 	Gravity       float64 // specific gravity 20 °C / 20 °C, in vacuum
 	PercentVol    float64 // litres of ethanol at 20 °C in 100 L of the liquid at 20 °C
 	GramsPerLitre float64 // g/L
+	MgPerLitre    float64 // mg/L
 	Bar           float64 // bar; gauge or absolute is said in the name
 	Hours         float64 // h
 )

@@ -23,6 +23,14 @@
 //	What is the pH?                                acidity.PH                              [aqion] and others
 //	How acid is it, as which acid?                 acidity.Titratable, Convert             [masses]
 //	What acid is in a honey?                       acidity.Honey                           [talanta1998]
+//	How does a must bend light?                    optics.Index                            ours, from [crc102-wolf]
+//	What does a refractometer show of it?          optics.SucroseFromIndex                 [crc102-wolf]
+//	… when the sample is warm or cold?             optics.CorrectBrix                      [oiv-as2-02]
+//	How much water is in a honey?                  optics.HoneyWater                       [wedmore]
+//	How much free SO2 protects?                    sulphite.Wine.FreeFor                   [oiv-as323-04c]
+//	How much metabisulphite, sorbate?              sulphite.Metabisulphite, Sorbate        [masses], [underhill]
+//	How much nitrogen does yeast need?             nutrient.Need                           [bisson2000]
+//	How much salt gives it, and when?              nutrient.Salt.Dose, Portions            [masses]
 //
 // Keys in brackets are rows of internal/reference/sources.csv, which say how far each
 // source was read. What lies outside a method's range is a *RangeError, never a guess.

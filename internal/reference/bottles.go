@@ -78,7 +78,7 @@ func number(cell string) float64 {
 	}
 	x, err := strconv.ParseFloat(cell, 64)
 	if err != nil {
-		panic("reference: bottles.csv: " + err.Error())
+		panic("reference: " + err.Error())
 	}
 	return x
 }
