@@ -9,28 +9,10 @@ import (
 	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/property/nutrient"
 )
 
-// nitrogenPerSugar is what yeast asks for, mg of assimilable nitrogen per gram of sugar,
-// by its demand: 0.75 to 0.8 for a low one; 0.9 to 1.2 for others, after Bisson and
-// Butzke 2000, Am. J. Enol. Vitic., here parted between medium and high. All from
-// memory, unverified.
-var nitrogenPerSugar = map[kinetics.Demand]struct{ low, high float64 }{
-	kinetics.LowDemand:    {0.75, 0.80},
-	kinetics.MediumDemand: {0.80, 1.05},
-	kinetics.HighDemand:   {0.95, 1.20},
-}
-
-// nitrogenNeed returns what yeast of a demand asks for in a must of so much sugar, mg N/L.
-func nitrogenNeed(demand kinetics.Demand, sugar measure.GramsPerLitre) measure.Range {
-	per := nitrogenPerSugar[demand]
-	return between(per.low*float64(sugar), per.high*float64(sugar), "mg/L")
-}
-
 const (
-	// mostSalt is the ceiling of the United States for diammonium phosphate in wine,
-	// 0.96 g/L, 27 CFR 24.246 (from memory, unverified).
-	mostSalt = 0.96
 	// smallGap is the lack of nitrogen, mg/L, below which feeding is not worth the trouble:
 	// within the spread of what a honey brings (our policy).
 	smallGap = 20.0
@@ -45,8 +27,12 @@ const (
 // nutrientPlan is what a must lacks, and how to give it; the days come later.
 func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
 	sugar := p.must().Hexose(1) / p.Liquid.Value
+	low, high, err := nutrient.Need(nutrient.Demand(demand), measure.GramsPerLitre(sugar))
+	if err != nil {
+		return NutrientPlan{}, err
+	}
 	n := NutrientPlan{
-		Need: nitrogenNeed(demand, measure.GramsPerLitre(sugar)), Salt: salt,
+		Need: between(float64(low), float64(high), "mg/L"), Salt: salt,
 		Note: "what yeast needs by kind, and the ceiling of 0.96 g/L, are from memory, unverified; what honey holds differs twofold from jar to jar",
 	}
 	n.Gap = max(0, n.Need.Value-p.Prospect.Nitrogen.Value)
@@ -60,9 +46,9 @@ func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
 	}
 	perGram := 1000 * ingredient.PerGram[must.Nitrogen] // mg N
 	perLitre := n.Gap / perGram
-	if perLitre > mostSalt {
-		perLitre = mostSalt
-		n.Note += fmt.Sprintf("; the ceiling allows only %.0f of the %.0f mg/L that are lacking", mostSalt*perGram, n.Gap)
+	if most := float64(nutrient.MostSalt); perLitre > most {
+		perLitre = most
+		n.Note += fmt.Sprintf("; the ceiling allows only %.0f of the %.0f mg/L that are lacking", perLitre*perGram, n.Gap)
 	}
 	n.Grams = math.Floor(10*perLitre*p.Liquid.Value) / 10
 	n.Otherwise, err = otherwise(n, measure.Litres(p.Liquid.Value))
