@@ -197,6 +197,8 @@ func (s Standing) moving(e Evidence) Standing {
 			wants(Want{At: later(e.Now, e.Jug.Start().Add(days(1))), Until: e.Jug.Start().Add(days(WaitingDays)), Urgency: Soon, Kind: WantLook, What: "Look for first bubbles or foam", Why: "they come within a day or two"})
 	case hushed && ended < 0.5 && !falling(e, look.At):
 		return s.hushed(e, look.At)
+	case ended >= 0.5 && resting(e):
+		return s.cold(e)
 	case ended >= 0.5:
 		return s.quiet(e, look, hushed)
 	case p.Starting >= 0.5:
@@ -216,6 +218,26 @@ func (s Standing) moving(e Evidence) Standing {
 		words += fmt.Sprintf("; it should be over by about %s", day(end))
 	}
 	return s.say(phase, words+".", because...).wants(s.nextLook(e))
+}
+
+// resting says that a jug with sugar to eat stands where its yeast only rests.
+func resting(e Evidence) bool {
+	low, known := coldest(e, e.Now)
+	return known && low < yeastLow(e) && e.State.Hexose.Value > LittleSugar
+}
+
+// cold speaks of a jug that would work if it were warmer.
+func (s Standing) cold(e Evidence) Standing {
+	low, _ := coldest(e, e.Now)
+	phase, words := CannotTell, "It stands still or nearly so, but it is too cold for its yeast: cold looks like the end and is none."
+	if e.State.Phases.Starting >= 0.5 || e.State.Ethanol.High < 0.5 {
+		phase, words = Waiting, "It is too cold for its yeast to begin."
+	}
+	return s.say(phase, words, fmt.Sprintf("it stands at %s; this yeast works from %s", degrees(low), degrees(yeastLow(e))), s.age()).
+		wants(Want{
+			At: e.Now, Urgency: Today, Kind: WantWarm, What: fmt.Sprintf("Bring it to %s or a little more", degrees(yeastLow(e))),
+			Why: fmt.Sprintf("about %s of sugar waits for the yeast to wake", sugar(e.State.Hexose.Value)),
+		})
 }
 
 // hushed speaks of silence where the estimate expects work.

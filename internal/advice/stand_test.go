@@ -35,6 +35,8 @@ func TestStand(t *testing.T) {
 		{"cold looks like the end", stopped, 45, []happening{gravity(30, 1.018, 12), gravity(45, 1.018, 12)}, advice.CannotTell, "at 12 °C this looks like the end and may be a rest", "Bring it to 15 °C"},
 		{"cold looks like the end, dry too", dry, 45, []happening{gravity(30, 0.996, 12), gravity(45, 0.996, 12)}, advice.CannotTell, "may be a rest", "Bring it to 15 °C"},
 		{"silence in the cold", dry, 45, []happening{{44, batch.Looked{Bubbles: quantity(measure.BubbleRate, 0, 1), Room: quantity(measure.Temperature, 11, 1)}}}, advice.Quiet, "cold looks like the end", "Take a hydrometer reading"},
+		{"too cold to go on", stopped, 10, []happening{{10, batch.Looked{Room: quantity(measure.Temperature, 4, 1)}}}, advice.CannotTell, "too cold for its yeast", "Bring it to 15 °C"},
+		{"too cold to begin", truth{left: 200, solids: 5, gravity: 1.085, phases: estimate.Phases{Starting: 0.4, Stopped: 0.6}, finish: 1}, 1, []happening{{1, batch.Looked{Room: quantity(measure.Temperature, 2, 1)}}}, advice.Waiting, "too cold for its yeast to begin", "Bring it to 15 °C"},
 		{"equal, and sugar is left", stopped, 45, []happening{gravity(30, 1.018, 20), gravity(45, 1.018, 20)}, advice.Stalled, "stalled", ""},
 		{"still falling slowly", slowing, 45, []happening{gravity(35, 1.012, 20), gravity(45, 1.006, 20)}, advice.Slowing, "slowing", "Weigh it"},
 		{"equal, while the estimate holds it to be moving", slowing, 45, []happening{gravity(35, 1.006, 20), gravity(45, 1.006, 20)}, advice.Stalled, "stalled", ""},
