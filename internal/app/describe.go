@@ -13,11 +13,10 @@ import (
 func describe(h batch.Happening, number map[string]int) string {
 	switch h := h.(type) {
 	case batch.Made:
-		return list("made in "+h.Vessel.Name, parts(h.Parts),
-			told("up to", h.Volume), told("full weight", h.Full), told("empty weight", h.Vessel.Tare),
+		return list("made in "+h.Vessel.Name, parts(h.Parts), told("full weight", h.Full), told("empty weight", h.Vessel.Tare),
 			at(told("gravity", h.Gravity), h.Sample))
 	case batch.Pitched:
-		return list(fmt.Sprintf("pitched %s (%s yeast, %.3g g)", h.Amount.Words, h.Yeast, h.Grams), told("must at", h.Temperature))
+		return list(fmt.Sprintf("pitched %s (%s, %.3g g)", h.Amount.Words, h.Yeast, h.Grams), told("must at", h.Temperature))
 	case batch.Looked:
 		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
 			at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),

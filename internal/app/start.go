@@ -83,7 +83,8 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 	if err := c.store.Append(ctx, events...); err != nil {
 		return Started{}, err
 	}
-	if made.Vessel.Tare != nil {
+	// A size is no name: the next jug of that size weighs something else.
+	if _, err := measure.Parse(made.Vessel.Name, c.system); err != nil && made.Vessel.Tare != nil {
 		if err := c.store.Put(ctx, store.Vessels, made.Vessel.Name, made.Vessel); err != nil {
 			return Started{}, err
 		}

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -95,17 +96,27 @@ func showHours(h float64) string {
 	return fmt.Sprintf("%.0f days", h/24)
 }
 
-// showCourse is a table of the past and the future, a dozen lines of it.
+// showCourse is a table of the past and the future, a dozen lines of it, to a little
+// after the end.
 func showCourse(p *page, s app.Stood) {
-	if len(s.Course) == 0 {
+	end := s.At
+	if s.Finish.To.After(end) {
+		end = s.Finish.To
+	}
+	end = end.AddDate(0, 0, 7)
+	course := s.Course
+	if after := slices.IndexFunc(course, func(c app.Point) bool { return c.Day.After(end) }); after >= 0 {
+		course = course[:after+1]
+	}
+	if len(course) == 0 {
 		return
 	}
 	p.title("Course (80 %% of cases)")
 	fmt.Fprintf(p, "  %-10s %-24s %-20s %s\n", "", "gravity", "% vol", "sugar left, g/L")
-	step := max(1, len(s.Course)/12)
+	step := max(1, (len(course)+11)/12)
 	now := false
-	for i := 0; i < len(s.Course); i += step {
-		point := s.Course[i]
+	for i := 0; i < len(course); i += step {
+		point := course[i]
 		if !now && point.Day.After(s.At) {
 			now = true
 			fmt.Fprintf(p, "  %s\n", "now -------------------------------------------------------------------")

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -108,7 +109,9 @@ func showStanding(p *page, s app.Stood, sys measure.System) {
 		p.item("!", "%s", s.Doubt)
 	}
 	for _, m := range s.Misfits {
-		p.item("!", "%s", m.Words)
+		if !slices.Contains(s.Standing.Because, m.Words) {
+			p.item("!", "%s", m.Words)
+		}
 	}
 	p.WriteString("\n")
 	p.row("gravity", "%s", measure.ShowRange(s.Now.Gravity))
