@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -70,15 +71,27 @@ func called(key string, own []Ingredient) (Ingredient, bool) {
 	if key == "" {
 		return Ingredient{}, false
 	}
-	for _, list := range [][]Ingredient{own, table()} {
-		for _, i := range slices.Backward(list) {
-			if slices.Contains(keys(i), key) {
-				return i, true
-			}
+	for _, i := range slices.Backward(own) {
+		if slices.Contains(keys(i), key) {
+			return i, true
 		}
+	}
+	if at, ok := register()[key]; ok {
+		return table()[at], true
 	}
 	return Ingredient{}, false
 }
+
+// register is where in the table the ingredient of each key stands.
+var register = sync.OnceValue(func() map[string]int {
+	places := map[string]int{}
+	for at, i := range table() {
+		for _, key := range keys(i) {
+			places[key] = at
+		}
+	}
+	return places
+})
 
 // keys are the name and aliases of an ingredient as Find compares them.
 func keys(i Ingredient) []string {

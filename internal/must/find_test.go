@@ -117,3 +117,11 @@ func FuzzFind(f *testing.F) {
 		}
 	})
 }
+
+func BenchmarkFind(b *testing.B) {
+	for b.Loop() {
+		if _, err := Find("wild heather honey", nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
