@@ -78,7 +78,7 @@ func EthanolWater(p measure.MassFraction, t measure.Celsius) (measure.Density, e
 func ethanolWater(p, t float64) float64 {
 	u := t - 20
 	var mixing float64
-	for i := len(oimlC) - 1; i >= 0; i-- {
+	for i := len(oimlC) - 1; i >= 0 && u != 0; i-- { // at 20 °C, asked for most, nothing of it counts
 		mixing = mixing*u + polynomial(oimlC[i][:], p)
 	}
 	formulaWater := oimlWater + u*polynomial(oimlB[:], u)

@@ -34,7 +34,7 @@ const (
 // sucroseRise returns the rise of sucrose, at 20 °C and what it gains away from it.
 func sucroseRise(w, t float64) (at20, shift float64) {
 	u := (t - 20) / 100
-	for i := len(spsRise) - 1; i > 0; i-- {
+	for i := len(spsRise) - 1; i > 0 && u != 0; i-- { // at 20 °C, asked for most, there is no shift
 		shift = (shift + polynomial(spsRise[i][:], w)) * u
 	}
 	return polynomial(spsRise[0][:], w), shift
