@@ -39,7 +39,8 @@ func Fold(events []Event) (State, error) {
 		return State{}, err
 	}
 	if !made.Stands() {
-		return State{Jug: s.Jug, Seq: s.Seq, Name: made.Now.(Made).Name, Withdrawn: true, events: events}, nil
+		m := dated(made, made.Now.(Made))
+		return State{Jug: s.Jug, Seq: s.Seq, Name: m.What.Name, Made: m, Withdrawn: true, events: events}, nil
 	}
 	for _, l := range lines {
 		if !l.Stands() {

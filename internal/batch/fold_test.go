@@ -247,7 +247,7 @@ func TestHistoryNamesWhatUndidWhat(t *testing.T) {
 
 func TestAWithdrawnJugComesBack(t *testing.T) {
 	gone := fold(t, start, pitch, entry{"w", 1, batch.Withdrawn{Of: "made"}})
-	if !gone.Withdrawn || gone.Name != "heather" || len(gone.Pitches) != 0 {
+	if !gone.Withdrawn || gone.Name != "heather" || !gone.Made.At.Equal(day(0)) || len(gone.Pitches) != 0 {
 		t.Errorf("withdrawn jug = %v, %q, %d pitchings", gone.Withdrawn, gone.Name, len(gone.Pitches))
 	}
 	if err := gone.Check(batch.Withdrawn{Of: "w"}, day(2)); err != nil {

@@ -54,7 +54,7 @@ type Lot struct {
 type State struct {
 	Jug          string
 	Name         string
-	Withdrawn    bool // the jug itself; then all else is empty
+	Withdrawn    bool // the jug itself; then only its making is told
 	Made         Dated[Made]
 	Vessel       Vessel // the one it stands in now
 	Place        string

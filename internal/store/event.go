@@ -163,7 +163,7 @@ func list[T any](ctx context.Context, q querier, read func(*sql.Rows) (T, error)
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close() //nolint:errcheck // its error is that of rows.Err
+	defer rows.Close() // its error is that of rows.Err
 	var all []T
 	for rows.Next() {
 		one, err := read(rows)

@@ -20,7 +20,7 @@ import (
 // What may be wrong with a record as a whole.
 var (
 	ErrNewer      = errors.New("it was written by a newer version of Skep: update Skep to open it")
-	ErrReadOnly   = errors.New("it cannot be written to: the disk or the file is read-only")
+	ErrReadOnly   = errors.New("it cannot be written to: the disk, the folder or the file is read-only, or another person's")
 	ErrNotARecord = errors.New("it is not a record of Skep")
 	ErrDamaged    = errors.New("the file is damaged: restore the latest backup")
 	ErrBusy       = errors.New("another program is writing to it and did not finish within five seconds")
@@ -61,12 +61,8 @@ func open(path, more string) (*Store, error) {
 	if err := create(path); err != nil {
 		return nil, explain(err)
 	}
-	location := url.URL{Scheme: "file", Path: filepath.ToSlash(path)}
-	if location.Path[0] != '/' {
-		location.Path = "/" + location.Path // C:/… on Windows
-	}
-	db, err := sql.Open("sqlite", location.String()+
-		"?_pragma=busy_timeout(5000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"+more)
+	db, err := sql.Open("sqlite", address(path)+
+		"?_pragma=busy_timeout(5000)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"+more)
 	if err != nil {
 		return nil, err
 	}
@@ -75,6 +71,15 @@ func open(path, more string) (*Store, error) {
 		return nil, errors.Join(explain(err), db.Close())
 	}
 	return s, nil
+}
+
+// address is a full path as SQLite's URI, in which ?, # and % are letters like others.
+func address(path string) string {
+	path = filepath.ToSlash(path)
+	if path[0] != '/' {
+		path = "/" + path // C:/… on Windows
+	}
+	return (&url.URL{Scheme: "file", Path: path}).String()
 }
 
 // create makes an empty file where there is none. One that is there is left for
@@ -96,20 +101,41 @@ func create(path string) error {
 	return file.Close()
 }
 
-// prepare makes sure that the file is a record, up to date and open to writing.
+// prepare makes sure that the file is a record, up to date and open to writing. It
+// writes to no file that is not one.
 func (s *Store) prepare(ctx context.Context) error {
 	version, err := s.version(ctx)
 	if err != nil {
 		return err
 	}
+	// Reading may work where writing does not: ask now, not when an entry is typed.
+	if err := s.writable(ctx); err != nil {
+		return err
+	}
+	// With a write-ahead log readers never wait. The file remembers it, a backup does not.
+	if _, err := s.db.ExecContext(ctx, `PRAGMA journal_mode = WAL`); err != nil {
+		return err
+	}
 	// Looking at the version first spares goose's own queries on every start.
 	if version < schema {
-		if err := s.migrate(ctx, schema); err != nil {
-			return err
-		}
+		return s.migrate(ctx, schema)
 	}
-	// Reading may work where writing does not: ask now, not when an entry is typed.
-	return s.write(ctx, func(*sql.Tx) error { return nil })
+	return nil
+}
+
+func (s *Store) writable(ctx context.Context) error {
+	conn, err := s.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close() // it only goes back to the pool
+	return conn.Raw(func(driver any) error {
+		readOnly, err := driver.(interface{ IsReadOnly(string) (bool, error) }).IsReadOnly("main")
+		if err == nil && readOnly {
+			return ErrReadOnly
+		}
+		return err
+	})
 }
 
 // version reads up to which migration the file is known to be complete.
@@ -171,7 +197,7 @@ func (s *Store) write(ctx context.Context, do func(*sql.Tx) error) error {
 	if err != nil {
 		return explain(err)
 	}
-	defer tx.Rollback() //nolint:errcheck // after a commit there is nothing to roll back
+	defer tx.Rollback() // after a commit there is nothing to roll back
 	if err := do(tx); err != nil {
 		return explain(err)
 	}
@@ -191,7 +217,7 @@ func explain(err error) error {
 	switch of.Code() & 0xff {
 	case 5, 6: // SQLITE_BUSY, SQLITE_LOCKED
 		return ErrBusy
-	case 8: // SQLITE_READONLY
+	case 8, 14: // SQLITE_READONLY, SQLITE_CANTOPEN: the file is there, as create saw to
 		return ErrReadOnly
 	case 11: // SQLITE_CORRUPT
 		return ErrDamaged

@@ -32,7 +32,7 @@ func (s *Store) backup(ctx context.Context, path string) (err error) {
 	defer func() {
 		if err != nil {
 			err = errors.Join(err, os.Remove(path))
-			os.Remove(part) //nolint:errcheck // it may not be there
+			os.Remove(part) // it may not be there
 		}
 	}()
 	if err := claim.Close(); err != nil {
@@ -64,7 +64,7 @@ func (s *Store) Check(ctx context.Context) error {
 	if err != nil {
 		return explain(err)
 	}
-	defer tx.Rollback() //nolint:errcheck // nothing was written
+	defer tx.Rollback() // nothing was written
 	return explain(check(ctx, tx))
 }
 

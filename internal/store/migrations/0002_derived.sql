@@ -35,5 +35,3 @@ CREATE TABLE agenda ( -- what a jug wants, and when
 ) STRICT;
 
 CREATE INDEX agenda_at ON agenda (at_ms);
-
-PRAGMA user_version = 2;
