@@ -409,6 +409,30 @@ func TestAWriterWhoHoldsOnIsNamed(t *testing.T) {
 	}
 }
 
+// What Append promises rests on these; no test can cut the power.
+func TestEveryConnectionIsDurable(t *testing.T) {
+	s, path := fresh(t)
+	backup := path + ".backup" // a copy forgets the journal's kind
+	if err := s.Backup(t.Context(), backup); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []*Store{s, reopen(t, backup)} {
+		for range 3 { // all held at once, so each is another
+			conn, err := s.db.Conn(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer conn.Close()
+			for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000"} {
+				var got string
+				if err := conn.QueryRowContext(t.Context(), "PRAGMA "+pragma).Scan(&got); err != nil || got != want {
+					t.Errorf("%s = %q, %v, want %q", pragma, got, err, want)
+				}
+			}
+		}
+	}
+}
+
 func TestOnlyTheOwnerReads(t *testing.T) {
 	if os.PathSeparator == '\\' {
 		t.Skip("file modes mean little on Windows")
