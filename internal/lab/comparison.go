@@ -49,7 +49,7 @@ type Result struct {
 // Errors: a method refused a row that its comparison says is in its range, or gave no number.
 func Accuracy() ([]Result, error) {
 	var results []Result
-	for _, c := range slices.Concat(densities(), hydrometers(), extracts(), gases(), bottles(), warmth(), acids(), honeys(), fermentations()) {
+	for _, c := range slices.Concat(densities(), hydrometers(), extracts(), gases(), bottles(), refractions(), warmth(), acids(), sulphites(), honeys(), fermentations()) {
 		r, err := c.walk()
 		if err != nil {
 			return nil, err

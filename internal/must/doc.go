@@ -4,11 +4,11 @@
 // strength and the rest are computed from the grams at a stated temperature and are
 // never added up.
 //
-//	Must            grams of each component; mixing and the laws that go with it
-//	Ingredient      what a honey, fruit, flower or salt is made of, with spread and source
-//	Find, Measured  from a name and a kitchen amount to grams of each component
-//	Plan            from what is known (jug, honey, wishes) to what is not
-//	ByRefractometer a fermenting must from its Brix, as alcohol bends light too
-//	TwoReadings     sugar and strength from two instruments when the first reading was forgotten
-//	Bottles         how many bottles of which size
+//	Must             grams of each component; mixing and the laws that go with it
+//	Ingredient       what a honey, fruit, flower or salt is made of, with spread and source
+//	Find, Measured   from a name and a kitchen amount to grams of each component
+//	Plan             from what is known (jug, honey, wishes) to what is not
+//	ByRefractometer  a fermenting must from its Brix, as alcohol bends light too
+//	TwoReadings      sugar and strength from two instruments when the first reading was forgotten
+//	Bottles          how many bottles of which size
 package must
