@@ -13,5 +13,5 @@
 // The fold counts grams put in and shares taken out. What fermentation makes of
 // them (sugar to ethanol and CO2) is not its business: package estimate computes
 // that. Masses here are therefore those of the unfermented must, and volumes are
-// litres of it at 20 °C; fermenting a must to dryness moves its volume by about 1 %.
+// litres of it at 20 °C; fermenting a must to dryness shrinks it by 0.4 to 1.2 %.
 package batch

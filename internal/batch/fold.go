@@ -11,7 +11,7 @@ import (
 
 // overfill is how much more than the jug is thought to hold may be taken out of it:
 // bottles are filled to within some 2 %, marks on a jug are read to 2 or 3 %, and
-// fermenting moves the volume by 1 %. Common practice, no source.
+// fermenting shrinks it by 1 %. Common practice, no source.
 const overfill = 1.05
 
 // waterGramsPerLitre turns a gravity into a density: water at 20 °C, [tanaka2001].

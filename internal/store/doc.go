@@ -2,8 +2,8 @@
 //
 //	Open, Close        the file; Open makes it, and brings an older one up to date
 //	Append, Events     the events of a jug: added, never changed, on disk when Append returns
-//	Jugs, JugNamed     the jugs, by what their events come to
-//	SaveOutlook …      what was computed from the events; may be thrown away at any time
+//	Jugs, Shelf        jugs and bottles, as their events make them; kept in step by Append
+//	SaveOutlook, Stale what was computed from the events; may be thrown away at any time
 //	SaveAgenda, Today  what each jug wants, and when
 //	Put, Get, All      vessels, own ingredients, plans and settings, by name, as JSON
 //	Backup, Check      a copy while in use; is the record whole?
