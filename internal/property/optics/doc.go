@@ -10,7 +10,7 @@
 //
 // A refractometer shows the sucrose that bends light as much. In must that is the sugar;
 // once there is alcohol, which bends light too, it is more than the sugar, and package
-// must reckons back (must.ByRefractometer, must.ByTwoInstruments).
+// must reckons back (must.ByRefractometer, must.TwoReadings).
 //
 // Keys in brackets are rows of internal/reference/sources.csv. Suspended solids and gas
 // are not counted: strain and degas a sample before comparing.

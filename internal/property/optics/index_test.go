@@ -194,8 +194,14 @@ func TestIndexAgainstLorentzLorenz(t *testing.T) {
 
 func TestIndexRefuses(t *testing.T) {
 	for _, s := range []density.Solution{
-		{Sucrose: 0.51}, {Sucrose: -0.01}, {Glucose: 0.3, Fructose: 0.19}, {Sucrose: 0.485, Glucose: 0.001},
-		{Ethanol: 0.31}, {Glycerol: 0.21}, {Ethanol: measure.MassFraction(math.NaN())}, {Glucose: -0.1, Fructose: 0.2},
+		{Sucrose: 0.51},
+		{Sucrose: -0.01},
+		{Glucose: 0.3, Fructose: 0.19},
+		{Sucrose: 0.485, Glucose: 0.001},
+		{Ethanol: 0.31},
+		{Glycerol: 0.21},
+		{Ethanol: measure.MassFraction(math.NaN())},
+		{Glucose: -0.1, Fructose: 0.2},
 		{Other: measure.MassFraction(math.Inf(1))},
 	} {
 		n, err := Index(s)

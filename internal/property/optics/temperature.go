@@ -36,7 +36,7 @@ const (
 )
 
 // CorrectBrix returns what a refractometer without compensation of its own would have
-// shown of the sample at 20 °C, and how far that may be off: the truth lies within ± give.
+// shown of the sample at 20 °C, and how far that may be off, ± give.
 //
 // From 5 to 20 °C and from a reading of 10 % it is the printed table, linear between its
 // lines. Weaker readings take the correction of 10 %; above 20 °C it is 0.07 % for each

@@ -149,8 +149,15 @@ func TestWineRefuses(t *testing.T) {
 	sound := Wine{PH: 3.4, Ethanol: 12, At: 20}
 	nan := math.NaN()
 	for _, wine := range []Wine{
-		{2.4, 12, 20}, {4.6, 12, 20}, {nan, 12, 20}, {3.4, -1, 20}, {3.4, 20.1, 20}, {3.4, measure.PercentVol(nan), 20},
-		{3.4, 12, 19.9}, {3.4, 12, 30.1}, {3.4, 12, measure.Celsius(nan)},
+		{2.4, 12, 20},
+		{4.6, 12, 20},
+		{nan, 12, 20},
+		{3.4, -1, 20},
+		{3.4, 20.1, 20},
+		{3.4, measure.PercentVol(nan), 20},
+		{3.4, 12, 19.9},
+		{3.4, 12, 30.1},
+		{3.4, 12, measure.Celsius(nan)},
 	} {
 		share, err := wine.MolecularShare(Printed)
 		refused(t, fmt.Sprintf("%+v", wine), float64(share), err)
