@@ -9,6 +9,7 @@ import (
 
 	"skep/internal/batch"
 	"skep/internal/measure"
+	"skep/internal/store"
 )
 
 // Recorded is what came of writing something down.
@@ -45,8 +46,20 @@ func (c *Cellar) recordWords(ctx context.Context, jug, when string, instead int,
 }
 
 // record writes down what write makes of the jug's state; of is the entry to be
-// replaced, if any. Nothing is written when the fold of it all would not hold.
+// replaced, if any. Nothing is written when the fold of it all would not hold. When
+// another program wrote to the jug in the meantime, write is asked again of the new state.
 func (c *Cellar) record(ctx context.Context, name string, instead int, write func(batch.State, *batch.Line) (batch.Event, error)) (Recorded, error) {
+	const tries = 20 // each loses to another's entry, so the entries of twenty writers at once
+	for range tries - 1 {
+		recorded, err := c.recordOnce(ctx, name, instead, write)
+		if !errors.Is(err, store.ErrConflict) {
+			return recorded, err
+		}
+	}
+	return c.recordOnce(ctx, name, instead, write)
+}
+
+func (c *Cellar) recordOnce(ctx context.Context, name string, instead int, write func(batch.State, *batch.Line) (batch.Event, error)) (Recorded, error) {
 	jug, events, state, err := c.jug(ctx, name)
 	if err != nil {
 		return Recorded{}, err
