@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -190,7 +191,8 @@ func fill(m *batch.Made) ([]string, error) {
 				fmt.Errorf("the jug weighs %.2f kg less than what went into it", -water/1000))
 		}
 		m.Parts = append(m.Parts, waterPart(max(0, water), m.Full.SD+m.Vessel.Tare.SD, "water, by the weight of the jug"))
-		return nil, nil
+		in[must.Water] += max(0, water)
+		return nil, fits(in, m.Vessel)
 	case m.Volume == nil:
 		litres := m.Vessel.Litres * (1 - usualHeadroom(in, m.Vessel))
 		m.Volume = &measure.Quantity{
@@ -198,6 +200,10 @@ func fill(m *batch.Made) ([]string, error) {
 			Kind:  measure.Volume, Tool: measure.Jug, Value: litres, SD: shoulderSD * litres,
 		}
 		assumed = append(assumed, fmt.Sprintf("the jug is filled to the shoulder: %.2f L; weigh it full (--full, and once --empty) or read a mark (--volume) to know it better", litres))
+	}
+	// A jug of juice alone lacks no water. Honey alone has no volume here, and lacks some.
+	if room, err := in.Room(); err == nil && len(assumed) == 0 && math.Abs(float64(room)-m.Volume.Value) <= 2*m.Volume.SD {
+		return nil, fits(in, m.Vessel)
 	}
 	water, err := in.WaterTo(measure.Litres(m.Volume.Value))
 	if err != nil {
@@ -209,7 +215,7 @@ func fill(m *batch.Made) ([]string, error) {
 	below := *m.Volume
 	below.Value = float64(liquid)
 	m.Volume = &below
-	return assumed, err
+	return assumed, errors.Join(err, fits(in, m.Vessel))
 }
 
 // fits refuses what does not go into the vessel.
