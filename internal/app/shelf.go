@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -92,6 +93,9 @@ func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) 
 	size, err := c.quantity("size", w.Size, `write "750 mL"`, measure.Volume)
 	if err != nil {
 		return Recorded{}, err
+	}
+	if w.Count < 0 {
+		return Recorded{}, ask("count", fmt.Sprint(w.Count), "", errors.New("a count is above zero"))
 	}
 	count := max(1, w.Count)
 	var fit []batch.Lot
