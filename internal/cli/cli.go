@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -86,6 +87,10 @@ Try it without a jug of your own:  skep demo`,
 	flags.BoolVar(&d.json, "json", false, "answer with one JSON value")
 	flags.StringVar(&d.clockWords, "clock", "", `pretend that it is this time, "2026-05-03 18:30"`)
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		var number *strconv.NumError
+		if errors.As(err, &number) {
+			err = fmt.Errorf("%q is no whole number, zero or more", number.Num)
+		}
 		return &usageError{err: err, hint: fmt.Sprintf("%s --help lists the flags", c.CommandPath())}
 	})
 	root.AddGroup(
