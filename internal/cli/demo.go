@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -99,28 +101,48 @@ func (d *door) demoCommand() *cobra.Command {
 		Short: "Watch a jug go by, from flowers to bottles, in a few seconds",
 		Long:  "Take an elderflower jug through its whole life in a cellar that is thrown away afterwards.",
 		Args:  exactly(),
-		RunE: func(*cobra.Command, []string) (err error) {
+		RunE: func(*cobra.Command, []string) error {
 			folder, err := os.MkdirTemp("", "skep-demo-")
 			if err != nil {
 				return err
 			}
 			defer os.RemoveAll(folder)
-			cellar := filepath.Join(folder, "cellar.db")
-			for _, s := range demo {
-				if s.say != "" {
-					fmt.Fprintf(d.out, "%s\n\n", s.say)
-				}
-				fmt.Fprintf(d.out, "%s $ skep %s\n\n", s.clock, typed(s.args))
-				line := append([]string{"--cellar", cellar, "--clock", s.clock, "--units", "metric"}, s.args...)
-				if status := Run(line, strings.NewReader(""), d.out, d.err); status != exitDone {
-					return fmt.Errorf("the demo stopped at: skep %s", typed(s.args))
-				}
-				fmt.Fprintln(d.out)
-			}
-			fmt.Fprint(d.out, afterDemo)
-			return nil
+			return d.play(filepath.Join(folder, "cellar.db"))
 		},
 	}
+}
+
+// played is a scene with what was answered.
+type played struct {
+	Clock   string          `json:"clock"`
+	Says    string          `json:"says,omitempty"`
+	Command string          `json:"command"`
+	Answer  json.RawMessage `json:"answer"`
+}
+
+// play runs the demo in a cellar: with --json to be read at the end, else as it goes.
+func (d *door) play(cellar string) error {
+	var all []played
+	for _, s := range demo {
+		line := append([]string{"--cellar", cellar, "--clock", s.clock, "--units", "metric"}, s.args...)
+		command := "skep " + typed(s.args)
+		var answer bytes.Buffer
+		if d.json {
+			line = append(line, "--json")
+		}
+		if status := Run(line, strings.NewReader(""), &answer, d.err); status != exitDone {
+			return fmt.Errorf("the demo stopped at: %s", command)
+		}
+		if d.json {
+			all = append(all, played{s.clock, strings.ReplaceAll(s.say, "\n", " "), command, answer.Bytes()})
+			continue
+		}
+		if s.say != "" {
+			fmt.Fprintf(d.out, "%s\n\n", s.say)
+		}
+		fmt.Fprintf(d.out, "%s $ %s\n\n%s\n", s.clock, command, answer.String())
+	}
+	return d.answer(map[string][]played{"scenes": all}, func(p *page) { p.WriteString(afterDemo) })
 }
 
 const afterDemo = `That cellar is gone now. To begin your own:
