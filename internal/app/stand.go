@@ -25,12 +25,12 @@ type Stood struct {
 	Jug      string            `json:"jug"`
 	At       time.Time         `json:"at"`
 	Standing advice.Standing   `json:"standing"`
-	Volume   measure.Range     `json:"volume"` // L, of the liquid now
-	Now      estimate.State    `json:"now"`
-	Final    estimate.State    `json:"final"`
-	Finish   Dates             `json:"finish"`
+	Volume   measure.Range     `json:"volume"`        // L, of the liquid now
+	Now      *estimate.State   `json:"now,omitempty"` // nil, as Final and Finish, where there is no estimate
+	Final    *estimate.State   `json:"final,omitempty"`
+	Finish   *Dates            `json:"finish,omitempty"`
 	Sealed   *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
-	Course   []Point           `json:"course"`           // the same quantities in time, past and future
+	Course   []Point           `json:"course,omitempty"` // the same quantities in time, past and future
 	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
 	Doubt    string            `json:"doubt,omitempty"`   // the evidence contradicts what is known, and how
 	Unknown  string            `json:"unknown,omitempty"` // why there is no estimate, and what is asked
@@ -103,6 +103,13 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if evidence.Feeding, err = feedings(state); err != nil {
 		return stood, evidence, err
 	}
+	if litres, err := state.Volume(); err == nil {
+		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
+	}
+	stood.Volume = measure.RangeOf(nil, "L")
+	if litres, err := state.Volume(); err == nil {
+		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
+	}
 	if len(state.Pitches) == 0 {
 		stood.Unknown = "no yeast is in yet; record it: skep pitch"
 		stood.Standing = advice.Stand(evidence)
@@ -127,17 +134,13 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	evidence.State = posterior.At(hour)
 	evidence.Members = posterior.Members(hour)
 	evidence.Outlook = posterior.Outlook()
-	stood.Now = evidence.State
-	stood.Final = evidence.Outlook.Final
-	stood.Finish = dates(state, evidence.Outlook)
+	finish := dates(state, evidence.Outlook)
+	stood.Now, stood.Final, stood.Finish = &evidence.State, &evidence.Outlook.Final, &finish
 	for _, s := range evidence.Outlook.States {
 		stood.Course = append(stood.Course, Point{Day: day(state, float64(s.At)/24), State: s})
 	}
 	stood.Misfits = posterior.Misfits
 	stood.Doubt = posterior.Contradicted
-	if litres, err := state.Volume(); err == nil {
-		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
-	}
 	stood.Standing = advice.Stand(evidence)
 	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
 		if stood.Sealed, err = sealed(state, evidence); err != nil {
