@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	_ "modernc.org/sqlite" // the file format of the record, for scripts that spoil one
@@ -21,8 +22,9 @@ import (
 )
 
 // TestMain makes skep a program that scripts can run. It takes the time from $CLOCK,
-// for a story is told over months.
+// for a story is told over months. Days are those of one place, wherever the tests run.
 func TestMain(m *testing.M) {
+	time.Local = time.UTC
 	testscript.Main(m, map[string]func(){
 		"skep": func() {
 			args := os.Args[1:]
