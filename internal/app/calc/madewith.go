@@ -3,13 +3,12 @@ package calc
 import (
 	"math"
 
-	"skep/internal/measure"
 	"skep/internal/must"
-	"skep/internal/property/density"
+	"skep/internal/property"
 	"skep/internal/solve"
 )
 
-// What a must of known gravity was made with decides how much of it is sugar.
+// What a must was made with decides how much of what is dissolved in it is sugar.
 const (
 	madeWithHoney = "honey"
 	madeWithSugar = "sugar"
@@ -21,39 +20,54 @@ var madeWith = Input{
 	Help: "what the must was made with; decides how much of what is dissolved is sugar",
 }
 
-// maker returns what makes a litre, at 20 °C, of a must of a gravity, and the relative
-// sd of its sugar.
-func maker(with string) (make func(measure.Gravity) (must.Must, error), sd float64, err error) {
+// recipe is every must that is made with one thing and water.
+type recipe struct {
+	solids must.Must // 1 g of what is dissolved
+	sd     float64   // relative, of its sugar
+}
+
+func recipeOf(with string) (recipe, error) {
+	var i must.Ingredient
+	var err error
 	if with == madeWithJuice {
-		usual, err := must.FromJuice("juice", 1.05, 0)
-		return func(g measure.Gravity) (must.Must, error) {
-			i, err := must.FromJuice("juice", g, 0)
-			return i.PerGram.Scaled(float64(density.FromGravity(g))), err
-		}, usual.SugarSD, err
+		i, err = must.FromJuice("juice", 1.05, 0) // what is dissolved is the same at any gravity
+	} else {
+		i, err = must.Find(map[string]string{madeWithHoney: "honey", madeWithSugar: "white sugar"}[with], nil)
 	}
-	i, err := must.Find(map[string]string{madeWithHoney: "honey", madeWithSugar: "white sugar"}[with], nil)
+	solids := i.PerGram
+	solids[must.Water] = 0
+	return recipe{solids.Scaled(1 / float64(solids.Mass())), i.SugarSD}, err
+}
+
+// mostSolids of a must, g/g, is a little within the tables of density and optics.
+const mostSolids = 0.47
+
+// litre is a litre, at 20 °C, of the must of which reads gives want.
+//
+// Errors: *property.RangeError.
+func (k recipe) litre(what string, want float64, unit string, reads func(must.Must) (float64, error)) (must.Must, error) {
+	mixed := func(solids float64) must.Must {
+		m := k.solids.Scaled(solids)
+		m[must.Water] = 1 - solids
+		return m
+	}
+	read := func(solids float64) float64 {
+		is, err := reads(mixed(solids))
+		if err != nil {
+			return math.NaN()
+		}
+		return is
+	}
+	solids, err := solve.Root(func(solids float64) float64 { return read(solids) - want }, 0, mostSolids, 1e-10)
 	if err != nil {
-		return nil, 0, err
+		if beyond := property.Within("must", what, want, read(0), read(mostSolids), unit); beyond != nil {
+			err = beyond
+		}
+		return must.Must{}, err
 	}
-	return func(g measure.Gravity) (must.Must, error) {
-		if _, err := density.SucroseFromGravity(g); err != nil { // below water
-			return must.Must{}, err
-		}
-		mixed := func(share float64) must.Must {
-			m := i.PerGram.Scaled(share)
-			m[must.Water] += 1 - share
-			return m
-		}
-		// 55 % of honey is 46 % of sugars and other solids: within the tables.
-		share, err := solve.Root(func(share float64) float64 {
-			is, err := mixed(share).Gravity()
-			if err != nil {
-				return math.NaN()
-			}
-			return float64(is - g)
-		}, 0, 0.55, 1e-10)
-		return mixed(share).Scaled(float64(density.FromGravity(g))), err
-	}, i.SugarSD, nil
+	m := mixed(solids)
+	v, err := m.Volume(20)
+	return m.Scaled(1 / float64(v)), err
 }
 
 // sweeter is m with its sugars times a factor, at the cost of something else in it: of
@@ -75,17 +89,22 @@ func (r *reckoning) mustVariables(gravity *known) (func() (must.Must, error), er
 	if err != nil {
 		return nil, err
 	}
-	litre, sd, err := maker(with)
+	made, err := recipeOf(with)
 	if err != nil {
 		return nil, err
 	}
-	factor := r.constant(1, sd)
+	factor := r.constant(1, made.sd)
 	return func() (must.Must, error) {
 		g, err := gravityOf(gravity)
 		if err != nil {
 			return must.Must{}, err
 		}
-		m, err := litre(g)
+		m, err := made.litre("gravity", float64(g), "SG", gravityIn)
 		return sweeter(m, factor.is, must.OtherSolids), err
 	}, nil
+}
+
+func gravityIn(m must.Must) (float64, error) {
+	g, err := m.Gravity()
+	return float64(g), err
 }
