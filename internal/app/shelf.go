@@ -15,7 +15,6 @@ import (
 // ShelfLot is bottles of one filling, size and kind.
 type ShelfLot struct {
 	Jug      string        `json:"jug"`
-	Number   int           `json:"number"` // of the bottling in the jug's history
 	Bottled  time.Time     `json:"bottled"`
 	SizeML   float64       `json:"size_ml"`
 	Kind     string        `json:"kind"`
@@ -26,51 +25,25 @@ type ShelfLot struct {
 	Gravity  measure.Range `json:"gravity"`  // SG 20/20
 }
 
-// Shelf lists the bottles of every jug, oldest first. Strength and gravity are those of
-// the estimate made when the jug's record last changed.
+// Shelf lists the bottles that are left, the oldest first. Strength and gravity are those
+// of the estimate made when the jug's record last changed.
 func (c *Cellar) Shelf(ctx context.Context) ([]ShelfLot, error) {
-	jugs, err := c.jugs(ctx)
+	kept, err := c.store.Shelf(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var lots []ShelfLot
-	for _, jug := range jugs {
-		events, err := c.store.Events(ctx, jug.ID)
+	lots := make([]ShelfLot, len(kept))
+	for i, lot := range kept {
+		outlook, err := c.outlook(ctx, lot.Jug)
 		if err != nil {
 			return nil, err
 		}
-		if !slices.ContainsFunc(events, isBottling) {
-			continue
-		}
-		state, err := batch.Fold(events)
-		if err != nil {
-			return nil, fmt.Errorf("jug %q: %w", jug.Name, err)
-		}
-		outlook, err := c.outlook(ctx, jug.ID)
-		if err != nil {
-			return nil, err
-		}
-		for _, lot := range state.Shelf {
-			lots = append(lots, ShelfLot{
-				Jug: jug.Name, Number: numbers(events)[lot.Bottling], Bottled: lot.At,
-				SizeML: lot.Bottles.SizeML, Kind: lot.Bottles.Kind, Style: lot.Style,
-				Filled: lot.Bottles.Count, Left: lot.Left,
-				Strength: outlook.Final.Ethanol, Gravity: outlook.Final.Gravity,
-			})
+		lots[i] = ShelfLot{
+			Jug: lot.Name, Bottled: lot.At, SizeML: lot.Bottles.SizeML, Kind: lot.Bottles.Kind, Style: lot.Style,
+			Filled: lot.Bottles.Count, Left: lot.Left, Strength: outlook.Final.Ethanol, Gravity: outlook.Final.Gravity,
 		}
 	}
-	slices.SortStableFunc(lots, func(a, b ShelfLot) int { return a.Bottled.Compare(b.Bottled) })
 	return lots, nil
-}
-
-func isBottling(e batch.Event) bool {
-	switch h := e.Happened.(type) {
-	case batch.Bottled:
-		return true
-	case batch.Corrected:
-		return h.By.Kind() == batch.Bottled{}.Kind()
-	}
-	return false
 }
 
 // OpenWords is bottles leaving the shelf.

@@ -19,8 +19,18 @@ type Wanted struct {
 // wanted in the days to come.
 //
 // It reads what was worked out when each jug's record last changed, so that a cellar of
-// a thousand jugs answers at once.
+// a thousand jugs answers at once. Jugs of which an older version worked it out, or none
+// did, are worked out first.
 func (c *Cellar) Today(ctx context.Context, ahead time.Duration) ([]Wanted, error) {
+	stale, err := c.store.Stale(ctx, model)
+	if err != nil {
+		return nil, err
+	}
+	for _, jug := range stale {
+		if _, err := c.refresh(ctx, jug); err != nil {
+			return nil, err
+		}
+	}
 	wants, err := c.store.Today(ctx, c.Now(), c.Now().Add(ahead))
 	if err != nil {
 		return nil, err

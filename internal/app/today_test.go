@@ -41,6 +41,9 @@ func thousandJugs(b *testing.B) string {
 		if err := s.Append(b.Context(), events...); err != nil {
 			b.Fatal(err)
 		}
+		if err := s.SaveOutlook(b.Context(), store.Outlook{Jug: events[0].ID, Seq: 50, Model: "1", Body: []byte("{}")}); err != nil {
+			b.Fatal(err)
+		}
 		wants := []store.Want{
 			{At: start, Urgency: j % 4, Kind: "look", What: "Look for first bubbles", Why: "they come within a day or two"},
 			{At: start.Add(40 * 24 * time.Hour), Kind: "rack", What: "Rack it off its lees", Why: "it is quiet"},

@@ -100,7 +100,7 @@ func showHours(h float64) string {
 // after the end.
 func showCourse(p *page, s app.Stood) {
 	end := s.At
-	if s.Finish.To.After(end) {
+	if s.Finish != nil && s.Finish.To.After(end) {
 		end = s.Finish.To
 	}
 	end = end.AddDate(0, 0, 7)

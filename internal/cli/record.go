@@ -103,6 +103,8 @@ func showStanding(p *page, s app.Stood, sys measure.System) {
 	}
 	if s.Unknown != "" {
 		p.item("!", "No estimate: %s.", s.Unknown)
+	}
+	if s.Now == nil {
 		return
 	}
 	if s.Doubt != "" {
@@ -141,7 +143,7 @@ func showWant(p *page, mark, what, why string) {
 }
 
 // showDates tells a day with its range.
-func showDates(f app.Dates) string {
+func showDates(f *app.Dates) string {
 	const day = "2 January 2006"
 	if f.Chance < 0.5 {
 		return fmt.Sprintf("not before %s; %.0f of 100 that it stops or takes longer than this looks ahead", f.From.Format(day), 100*(1-f.Chance))

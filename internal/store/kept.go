@@ -69,19 +69,3 @@ func (s *Store) All(ctx context.Context, d Drawer) ([]Kept, error) {
 	}, `SELECT name, body FROM kept WHERE drawer = ?1 ORDER BY name`, d)
 	return all, explain(err)
 }
-
-// Drop takes a thing out of a drawer. What events say of it stays as it is.
-//
-// Errors: ErrNotFound.
-func (s *Store) Drop(ctx context.Context, d Drawer, name string) error {
-	return s.write(ctx, func(tx *sql.Tx) error {
-		done, err := tx.ExecContext(ctx, `DELETE FROM kept WHERE drawer = ?1 AND name = ?2`, d, name)
-		if err != nil {
-			return err
-		}
-		if n, err := done.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, fmt.Errorf("%s %q: %w", d, name, ErrNotFound))
-		}
-		return nil
-	})
-}
