@@ -10,9 +10,6 @@ import (
 )
 
 const (
-	// honeyPH is the mean of 490 US honeys, White et al. 1962 (second hand); the range
-	// they span, 3.42 to 6.10, is not one of ordinary honeys.
-	honeyPH = 3.91
 	fruitPH = 3.5 // of fruit whose pH is not known (assumed)
 	// mustPHSpread is what package acidity trusts itself with in a must.
 	mustPHSpread = 0.3
@@ -71,7 +68,7 @@ func saltsOf(p must.Portion, kind acidity.Acid, meq float64) float64 {
 		return 0
 	case must.Honey:
 		kilograms := float64(p.Grams) / 1000
-		_, cation, err := acidity.Honey(min(max(honeyPH, p.Ingredient.PHLow), p.Ingredient.PHHigh), meq/kilograms)
+		_, cation, err := acidity.Honey(min(max(acidity.UsualHoneyPH, p.Ingredient.PHLow), p.Ingredient.PHHigh), meq/kilograms)
 		if err != nil {
 			return 0
 		}

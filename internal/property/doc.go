@@ -22,7 +22,9 @@
 //	Will the glass bear it?                        heat.ThermalShock                       [gost53921]
 //	What is the pH?                                acidity.PH                              [aqion] and others
 //	How acid is it, as which acid?                 acidity.Titratable, Convert             [masses]
-//	What acid is in a honey?                       acidity.Honey                           [talanta1998]
+//	What acid is in a honey, or a must?            acidity.Honey, Composed                 [talanta1998], [aqion]
+//	How acid is it, by titration?                  acidity.Titration                       [masses]
+//	How much acid or carbonate to another pH?      acidity.AcidForPH, CationForPH          [aqion] and others
 //	How does a must bend light?                    optics.Index                            ours, from [crc102-wolf]
 //	What does a refractometer show of it?          optics.SucroseFromIndex                 [crc102-wolf]
 //	… when the sample is warm or cold?             optics.CorrectBrix                      [oiv-as2-02]

@@ -14,7 +14,11 @@ type RangeError struct {
 
 // Error reads "density.Sucrose: sucrose 83 % mass is outside 0 to 70 % mass".
 func (e *RangeError) Error() string {
-	return fmt.Sprintf("%s: %s %.6g %s is outside %.6g to %.6g %s", e.Call, e.What, e.Value, e.Unit, e.Low, e.High, e.Unit)
+	unit := ""
+	if e.Unit != "" {
+		unit = " " + e.Unit
+	}
+	return fmt.Sprintf("%s: %s %.6g%s is outside %.6g to %.6g%s", e.Call, e.What, e.Value, unit, e.Low, e.High, unit)
 }
 
 // Within returns a *RangeError unless low ≤ value ≤ high. NaN is outside.

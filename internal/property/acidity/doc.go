@@ -3,7 +3,11 @@
 //	All, Named       the acids, their constants and equivalents
 //	PH               charge balance over weak acids and strong cations
 //	Titratable       g/L as tartaric, and Convert between acids
+//	Titration        the same, from the lye that a sample takes
 //	Honey            the acid and cations in a honey, from its pH and free acidity
+//	Composed         the acid and cations in any liquid, from its pH and titratable acidity
+//	AcidForPH        acid, and CationForPH cations, that bring it to another pH
+//	Carbonate        what takes acid away
 //
 // Constants are those at 25 °C in water without salts, moved for alcohol. Not modelled:
 // ionic strength (some 0.05 to 0.1 in pH), temperature, proteins, phosphate, dissolved

@@ -26,22 +26,30 @@ const perStrength = 0.17 / 12
 // Errors: *property.RangeError outside the valid range; never NaN.
 // Source: [aqion], [libretexts-e1], [talanta1998] constants; [prenesti2012] alcohol.
 func PH(amounts []Amount, cation float64, ethanol measure.PercentVol) (float64, error) {
-	const call = "acidity.PH"
-	if _, err := free(call, amounts, cation); err != nil {
+	excess, err := balance("acidity.PH", amounts, cation, ethanol)
+	if err != nil {
 		return 0, err
+	}
+	return solve.Root(excess, 0, 14, 1e-10)
+}
+
+// balance checks the arguments of PH and returns the positive charge that is over at a
+// pH, meq/L.
+func balance(call string, amounts []Amount, cation float64, ethanol measure.PercentVol) (func(ph float64) float64, error) {
+	if _, err := free(call, amounts, cation); err != nil {
+		return nil, err
 	}
 	if err := property.Within(call, "strength", float64(ethanol), 0, 15, "% vol"); err != nil {
-		return 0, err
+		return nil, err
 	}
 	shift := perStrength * float64(ethanol)
-	excess := func(ph float64) float64 { // of positive charge, meq/L
-		sum := 1000*(math.Pow(10, -ph)-math.Pow(10, ph-14)) + cation
+	return func(ph float64) float64 {
+		sum := protons(ph) + cation
 		for _, a := range amounts {
 			sum -= 1000 * float64(a.GL) / a.Acid.MolarMass * charge(a.Acid.PKa, shift, ph)
 		}
 		return sum
-	}
-	return solve.Root(excess, 0, 14, 1e-10)
+	}, nil
 }
 
 // charge is the mean number of protons that a molecule has given off.
@@ -76,10 +84,13 @@ func Honey(ph, freeAcidity float64) (acid, cation float64, err error) {
 	if err := property.Within(call, "free acidity", freeAcidity, hydrogen/given, 100, "meq/kg"); err != nil {
 		return 0, 0, err
 	}
-	// (freeAcidity + cation) given = cation + hydrogen
-	cation = (freeAcidity*given - hydrogen) / (1 - given)
+	cation = neutralised(freeAcidity, hydrogen, given)
 	return freeAcidity + cation, cation, nil
 }
+
+// UsualHoneyPH is the mean pH of 490 American honeys [white1962]; ordinary ones lie
+// between 3.4 and 4.5.
+const UsualHoneyPH = 3.91
 
 // Kilograms of honey per litre of the liquid whose pH is taken: 10 g fill 7 mL, in 75 mL.
 const honeyInWater = 10. / (75 + 7)
