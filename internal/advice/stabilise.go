@@ -2,11 +2,13 @@ package advice
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
 	"skep/internal/batch"
 	"skep/internal/measure"
+	"skep/internal/property/sulphite"
 )
 
 // Stabilising.
@@ -16,27 +18,17 @@ const (
 	LeastSulphite = 50.0
 	// SulphiteLasts is how long an addition of sulphite counts; it binds and blows off. Our policy.
 	SulphiteLasts = 60 * 24 * time.Hour
-	// sulphiteShare is SO2 in potassium metabisulphite, 2 × 64.064/222.32. Sodium
-	// metabisulphite holds more, and is counted as if it did not.
-	sulphiteShare = 0.5763
+	// mildest is the pH that the dose of sorbate is taken for when nobody measured: the
+	// highest printed.
+	mildest = 3.5
 )
 
-// sorbateDose is potassium sorbate, mg/L, by strength, in a wine of pH 3.5: the highest
-// pH printed. Source: T. Underhill, Making Better Wines, as reprinted by a society of
-// amateur wine makers; its highest dose is at the limit of the OIV, 200 mg/L sorbic acid.
-// The table begins at 10 % vol.
-var sorbateDose = []struct{ strength, dose float64 }{{14, 90}, {13, 120}, {12, 150}, {11, 225}, {10, 270}}
-
-// LeastSorbate returns the potassium sorbate that a wine of this strength needs, mg/L.
-// Between two printed strengths it is the dose of the weaker one. Found is false below
-// the table: there no dose that may be used is known to hold.
+// LeastSorbate returns the potassium sorbate that a wine of this strength and the highest
+// printed pH needs, mg/L; between two printed strengths that of the weaker one. Found is
+// false where no dose that may be used is known to hold: under 10 % vol, for one.
 func LeastSorbate(strength measure.PercentVol) (dose float64, found bool) {
-	for _, row := range sorbateDose {
-		if float64(strength) >= row.strength {
-			return row.dose, true
-		}
-	}
-	return 0, false
+	least, err := sulphite.Sorbate(measure.PercentVol(math.Floor(float64(strength))), mildest)
+	return float64(least), err == nil
 }
 
 // StabilisedBy counts what the record says went in to keep the yeast from waking, over
@@ -62,7 +54,7 @@ func StabilisedBy(j batch.State, now time.Time) Stabilised {
 			case strings.Contains(name, "sorbate"):
 				s.SorbateMGL += mgl
 			case strings.Contains(name, "sulphite") && now.Sub(done.At) <= SulphiteLasts:
-				s.SulphiteMGL += sulphiteShare * mgl
+				s.SulphiteMGL += sulphite.SO2Share * mgl // sodium metabisulphite holds more, and is counted as if it did not
 			}
 		}
 	}

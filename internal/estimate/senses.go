@@ -13,14 +13,17 @@ import (
 // deviations. The hydrometer's is its makers' usual tolerance; the others are assumed.
 const (
 	hydrometerSD  = 0.001
-	palateSD      = 0.1                 // of the scale from dry to sweet
-	countSD       = 0.3                 // ln: a minute's count against the hour it stands for
-	silenceSD     = 2.5                 // ln, of all silences together; less, and one silence outweighs what a leaking lid allows
-	bubbleMiddle  = 0.447               // mL; 0.1 to 2 mL is what locks do, no published value found
-	bubbleSD      = 1.169               // ln: that range as four in five
-	leakMiddle    = -1.5                // ln of L; exp(−L) of the gas goes through the lock
-	leakSD        = 1.7                 // ln of L: one lid in five lets most of the gas by
-	gasMillilitre = 544.0               // mL of CO2 in a gram, 20 °C, 1 atm, dry
+	palateSD      = 0.1   // of the scale from dry to sweet
+	countSD       = 0.3   // ln: a minute's count against the hour it stands for
+	silenceSD     = 2.5   // ln, of all silences together; less, and one silence outweighs what a leaking lid allows
+	bubbleMiddle  = 0.447 // mL; 0.1 to 2 mL is what locks do, no published value found
+	bubbleSD      = 1.169 // ln: that range as four in five
+	leakMiddle    = -1.5  // ln of L; exp(−L) of the gas goes through the lock
+	leakSD        = 1.7   // ln of L: one lid in five lets most of the gas by
+	gasMillilitre = 544.0 // mL of CO2 in a gram, 20 °C, 1 atm, dry
+	// mixtureBrix covers optics.MixtureSpread of any wine to 20 % vol and 200 g/L, °Bx. The
+	// instrument is taken to correct for the temperature of its prism itself.
+	mixtureBrix   = 0.5
 	stillest      = 0.05                // bubbles a minute that count as none
 	carriedMiddle = 0.0150              // g of water and ethanol with each g of CO2: 0.007 to 0.013 water, 0.005 to 0.01 ethanol
 	carriedSD     = 0.35                // ln
@@ -128,7 +131,11 @@ func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, 
 			}
 			want[i] = float64(reading) + hydrometerSD*z[hydrometer]
 		case SawBrix:
-			want[i] = brix(m.must) + mixtureBrix*z[refractometer]
+			shown, err := m.must.Refractometer()
+			if err != nil {
+				return err
+			}
+			want[i] = 100*float64(shown) + mixtureBrix*z[refractometer]
 		case SawMass:
 			want[i] = w.weight(&m, z, l.At)
 			if firstMass != nil {
