@@ -17,8 +17,13 @@ const (
 // The README's output is real: every console block is run, every excerpt of the demo is
 // looked up in what the demo prints, and every row of its accuracy table stands in the
 // generated one. With -update they are written anew.
-func TestReadmeIsTrue(t *testing.T) {
-	text, err := os.ReadFile(readme)
+func TestReadmeIsTrue(t *testing.T) { keptTrue(t, readme, renewed) }
+
+// keptTrue holds a file to what it becomes when all that is printed in it by a command is
+// printed again, or, with -update, writes that.
+func keptTrue(t *testing.T, path string, renewed func(t *testing.T, text string) string) {
+	t.Helper()
+	text, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,7 +32,7 @@ func TestReadmeIsTrue(t *testing.T) {
 		return
 	}
 	if *update {
-		if err := os.WriteFile(readme, []byte(got), 0o644); err != nil {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return
@@ -35,10 +40,10 @@ func TestReadmeIsTrue(t *testing.T) {
 	was, is := strings.Split(string(text), "\n"), strings.Split(got, "\n")
 	for i := range min(len(was), len(is)) {
 		if was[i] != is[i] {
-			t.Fatalf("README.md line %d reads\n%s\nand should read\n%s\ngo test ./internal/cli -update renews it", i+1, was[i], is[i])
+			t.Fatalf("%s line %d reads\n%s\nand should read\n%s\ngo test ./internal/cli -update renews it", path, i+1, was[i], is[i])
 		}
 	}
-	t.Fatal("README.md is shorter or longer than it should be; go test ./internal/cli -update renews it")
+	t.Fatalf("%s is shorter or longer than it should be; go test ./internal/cli -update renews it", path)
 }
 
 // renewed is the README with all that is printed by a command printed again.
@@ -58,13 +63,10 @@ func renewed(t *testing.T, text string) string {
 			excerpt := scene(t, strings.TrimSuffix(strings.TrimPrefix(line, "<!-- demo: "), " -->"))
 			out.WriteString("```text\n" + excerpt + "```\n")
 			i = end(t, lines, i+1)
-		case line == "```console":
-			for i++; lines[i] != "```"; i++ {
-				if command, ok := strings.CutPrefix(lines[i], "$ skep "); ok {
-					out.WriteString(lines[i] + "\n" + run(t, split(command)...))
-				}
-			}
-			out.WriteString("```\n")
+		case line == console:
+			fence := end(t, lines, i)
+			out.WriteString(printed(t, lines[i+1:fence]) + "```\n")
+			i = fence
 		case strings.HasPrefix(line, "| --- | --- | --- | ---: |"):
 			for _, row := range strings.Split(string(table), "\n") {
 				for _, shown := range inReadme {
@@ -92,6 +94,21 @@ var inReadme = []string{
 	"sugar in a fermentation",
 }
 
+// console opens a block of command lines, each behind "$ ", and what they print.
+const console = "```console"
+
+// printed is such a block with what its commands print now.
+func printed(t *testing.T, block []string) string {
+	t.Helper()
+	var out strings.Builder
+	for _, line := range block {
+		if command, ok := strings.CutPrefix(line, "$ skep "); ok {
+			out.WriteString(line + "\n" + run(t, split(command)...))
+		}
+	}
+	return out.String()
+}
+
 // end is the line of the fence that closes the block which begins at line i.
 func end(t *testing.T, lines []string, i int) int {
 	t.Helper()
@@ -100,7 +117,7 @@ func end(t *testing.T, lines []string, i int) int {
 			return i
 		}
 	}
-	t.Fatal("README.md: a block of text does not end")
+	t.Fatal("a block of text does not end")
 	return i
 }
 
