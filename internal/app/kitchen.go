@@ -71,24 +71,24 @@ func (c *Cellar) KeepVessel(ctx context.Context, name, size, empty string) (batc
 // honey like which it is.
 //
 // Errors: *AskError; moisture outside what the table of honeys spans.
-func (c *Cellar) KeepHoney(ctx context.Context, name, like, moisture string) (must.Ingredient, error) {
+func (c *Cellar) KeepHoney(ctx context.Context, name, like, moisture string) (IngredientFacts, error) {
 	if like == "" {
 		like = "honey"
 	}
 	base, err := c.ingredient(ctx, "like", like)
 	if err != nil {
-		return base, err
+		return IngredientFacts{}, err
 	}
 	q, err := c.quantity("moisture", moisture, `write "17.5 %mass", as the honey refractometer reads it`, measure.Fraction)
 	if err != nil {
-		return base, err
+		return IngredientFacts{}, err
 	}
 	if q == nil {
-		return base, ask("moisture", "", `write "17.5 %mass", as the honey refractometer reads it`, errors.New("how moist is it"))
+		return IngredientFacts{}, ask("moisture", "", `write "17.5 %mass", as the honey refractometer reads it`, errors.New("how moist is it"))
 	}
 	own, err := must.WithMoisture(base, measure.MassFraction(q.Value))
 	if err != nil {
-		return own, ask("moisture", moisture, "", err)
+		return IngredientFacts{}, ask("moisture", moisture, "", err)
 	}
 	return c.keepIngredient(ctx, name, own)
 }
@@ -96,21 +96,21 @@ func (c *Cellar) KeepHoney(ctx context.Context, name, like, moisture string) (mu
 // KeepJuice keeps a juice of the maker's own by its gravity and, if known, its pH.
 //
 // Errors: *AskError; a gravity outside the density tables.
-func (c *Cellar) KeepJuice(ctx context.Context, name, gravity, ph string) (must.Ingredient, error) {
+func (c *Cellar) KeepJuice(ctx context.Context, name, gravity, ph string) (IngredientFacts, error) {
 	reading, sample, err := c.reading("gravity", gravity)
 	if err != nil {
-		return must.Ingredient{}, err
+		return IngredientFacts{}, err
 	}
 	if reading == nil {
-		return must.Ingredient{}, ask("gravity", "", `write "1.048" or "1.048 at 72 F"`, errors.New("a juice is known by its gravity"))
+		return IngredientFacts{}, ask("gravity", "", `write "1.048" or "1.048 at 72 F"`, errors.New("a juice is known by its gravity"))
 	}
 	sg, err := corrected(*reading, sample, 0)
 	if err != nil {
-		return must.Ingredient{}, ask("gravity", gravity, "", err)
+		return IngredientFacts{}, ask("gravity", gravity, "", err)
 	}
 	acidity, err := c.quantity("ph", ph, `write "pH 3.4"`, measure.Acidity)
 	if err != nil {
-		return must.Ingredient{}, err
+		return IngredientFacts{}, err
 	}
 	measured := 0.0
 	if acidity != nil {
@@ -118,18 +118,18 @@ func (c *Cellar) KeepJuice(ctx context.Context, name, gravity, ph string) (must.
 	}
 	own, err := must.FromJuice(name, sg, measured)
 	if err != nil {
-		return own, ask("gravity", gravity, "", err)
+		return IngredientFacts{}, ask("gravity", gravity, "", err)
 	}
 	return c.keepIngredient(ctx, name, own)
 }
 
-func (c *Cellar) keepIngredient(ctx context.Context, name string, i must.Ingredient) (must.Ingredient, error) {
+func (c *Cellar) keepIngredient(ctx context.Context, name string, i must.Ingredient) (IngredientFacts, error) {
 	if strings.TrimSpace(name) == "" {
-		return i, ask("name", "", "", errors.New("the ingredient has no name"))
+		return IngredientFacts{}, ask("name", "", "", errors.New("the ingredient has no name"))
 	}
 	i.Name, i.Aliases = strings.ToLower(strings.TrimSpace(name)), nil
 	i.Source = "measured by the maker"
-	return i, c.store.Put(ctx, store.Ingredients, i.Name, i)
+	return factsOf(i), c.store.Put(ctx, store.Ingredients, i.Name, i)
 }
 
 // IngredientFacts is what an ingredient is made of.
@@ -158,6 +158,10 @@ func (c *Cellar) IngredientFacts(ctx context.Context, name string) (IngredientFa
 	if err != nil {
 		return IngredientFacts{}, err
 	}
+	return factsOf(i), nil
+}
+
+func factsOf(i must.Ingredient) IngredientFacts {
 	facts := IngredientFacts{
 		Name: i.Name, Class: i.Class, Unknown: i.SugarUnknown,
 		Caution: i.Caution, Status: i.Status, Source: i.Source,
@@ -167,7 +171,7 @@ func (c *Cellar) IngredientFacts(ctx context.Context, name string) (IngredientFa
 			facts.Parts = append(facts.Parts, PartShare{Component: must.Component(part).String(), Per100: 100 * grams})
 		}
 	}
-	return facts, nil
+	return facts
 }
 
 // IngredientNames are all names, the maker's own first.

@@ -77,15 +77,9 @@ func (d *door) honeyCommand() *cobra.Command {
 		Short:   "Keep a honey whose moisture you measured",
 		Example: `  skep kitchen honey "our heather 2026" --moisture "18.4 %mass" --like "heather honey"`,
 		Args:    exactly("a name for the honey"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return d.withCellar(func(cellar *app.Cellar) error {
-				i, err := cellar.KeepHoney(d.ctx, args[0], like, moisture)
-				if err != nil {
-					return err
-				}
-				return d.answer(i, func(p *page) { p.say("Kept: %s.", i.Name) })
-			})
-		},
+		RunE: d.keepIngredient(func(cellar *app.Cellar, name string) (app.IngredientFacts, error) {
+			return cellar.KeepHoney(d.ctx, name, like, moisture)
+		}),
 	}
 	c.Flags().StringVar(&moisture, "moisture", "", `water in it: "18.4 %mass"`)
 	c.Flags().StringVar(&like, "like", "", "the honey of the table that it is most like (default honey)")
@@ -99,19 +93,29 @@ func (d *door) juiceCommand() *cobra.Command {
 		Short:   "Keep a juice of your own, known by its gravity",
 		Example: `  skep kitchen juice "garden apple juice" --gravity "1.048 at 18 C" --ph "pH 3.5"`,
 		Args:    exactly("a name for the juice"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return d.withCellar(func(cellar *app.Cellar) error {
-				i, err := cellar.KeepJuice(d.ctx, args[0], gravity, ph)
-				if err != nil {
-					return err
-				}
-				return d.answer(i, func(p *page) { p.say("Kept: %s.", i.Name) })
-			})
-		},
+		RunE: d.keepIngredient(func(cellar *app.Cellar, name string) (app.IngredientFacts, error) {
+			return cellar.KeepJuice(d.ctx, name, gravity, ph)
+		}),
 	}
 	c.Flags().StringVar(&gravity, "gravity", "", `"1.048 at 18 C"`)
 	c.Flags().StringVar(&ph, "ph", "", `"pH 3.5", if you measured it`)
 	return c
+}
+
+// keepIngredient is the run of a command that keeps an ingredient of the maker's own.
+func (d *door) keepIngredient(keep func(*app.Cellar, string) (app.IngredientFacts, error)) func(*cobra.Command, []string) error {
+	return func(_ *cobra.Command, args []string) error {
+		return d.withCellar(func(cellar *app.Cellar) error {
+			facts, err := keep(cellar, args[0])
+			if err != nil {
+				return err
+			}
+			return d.answer(facts, func(p *page) {
+				p.say("Kept: %s.", facts.Name)
+				showIngredient(p, facts)
+			})
+		})
+	}
 }
 
 func (d *door) unitsCommand() *cobra.Command {
@@ -154,22 +158,24 @@ func (d *door) ingredientCommand() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return d.answer(i, func(p *page) {
-					p.title("%s (%s)", i.Name, i.Class)
-					for _, part := range i.Parts {
-						p.row(part.Component, "%.3g g in 100 g", part.Per100)
-					}
-					if i.Unknown {
-						p.item("!", "Its sugar is not known: measure the gravity of the juice.")
-					}
-					if i.Caution != "" {
-						p.item("!", "%s", i.Caution)
-					}
-					p.say("Source: %s (%s).", i.Source, i.Status)
-				})
+				return d.answer(i, func(p *page) { showIngredient(p, i) })
 			})
 		},
 	}
+}
+
+func showIngredient(p *page, i app.IngredientFacts) {
+	p.title("%s (%s)", i.Name, i.Class)
+	for _, part := range i.Parts {
+		p.row(part.Component, "%.3g g in 100 g", part.Per100)
+	}
+	if i.Unknown {
+		p.item("!", "Its sugar is not known: measure the gravity of the juice.")
+	}
+	if i.Caution != "" {
+		p.item("!", "%s", i.Caution)
+	}
+	p.say("Source: %s (%s).", i.Source, i.Status)
 }
 
 func (d *door) backupCommand() *cobra.Command {
