@@ -23,6 +23,16 @@ func (m Must) Refractometer() (measure.MassFraction, error) {
 	return optics.SucroseFromIndex(n)
 }
 
+// RefractometerSpread returns how well Refractometer is taken to know it, one standard deviation.
+//
+// Valid:  as Refractometer.
+// Errors: ErrEmpty.
+// Source: optics.MixtureSpread of the liquid.
+func (m Must) RefractometerSpread() (measure.MassFraction, error) {
+	s, err := m.solution()
+	return optics.MixtureSpread(s), err
+}
+
 // index is the refractive index of the degassed liquid at 20 °C.
 func (m Must) index() (float64, error) {
 	s, err := m.solution()

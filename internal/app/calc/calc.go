@@ -52,7 +52,7 @@ type Result struct {
 }
 
 var calculations = []Calculation{
-	calcDensity, calcConvertGravity, calcHydrometer,
+	calcDensity, calcConvertGravity, calcHydrometer, calcRefractometer,
 	calcABV, calcPotential, calcLoss,
 	calcMust, calcSweeten, calcBlend,
 	calcCO2, calcBottlePressure, calcPrime,

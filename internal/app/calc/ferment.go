@@ -122,11 +122,16 @@ func fermentedTo(start must.Must, left, yield float64) (fermented, error) {
 	strength, err := m.PercentVol()
 	return fermented{
 		from: from, to: to, must: m,
-		said:   start[must.Glucose] + start[must.Fructose] + start[must.Sucrose] + start[must.SlowSugar],
+		said:   sugars(start),
 		hexose: hexose, taken: hexose - left,
 		ethanol: m[must.Ethanol], gas: gasPerEthanol * m[must.Ethanol],
 		litres: float64(litres), strength: float64(strength),
 	}, err
+}
+
+// sugars is g of sugar in m, as it is.
+func sugars(m must.Must) float64 {
+	return m[must.Glucose] + m[must.Fructose] + m[must.Sucrose] + m[must.SlowSugar]
 }
 
 // gasPerEthanol is grams of CO2 for each gram of ethanol: one molecule each [masses].
