@@ -92,7 +92,7 @@ func sorbate() (string, error) {
 		if err != nil {
 			return "", err
 		}
-		lines = append(lines, fmt.Sprintf("%g %% vol: %.0f mg/L, which is %.1f g in 4.5 L", strength, dose, 4.5*dose/1000))
+		lines = append(lines, fmt.Sprintf("%g %% vol: %.0f mg/L, which is %.3f g for each litre", strength, dose, dose/1000))
 	}
 	return list(lines), nil
 }
