@@ -15,6 +15,9 @@ const demoGolden = "testdata/demo.txt"
 
 // The demo prints the same on every machine: its seeds come from its own record.
 func TestDemo(t *testing.T) {
+	if raced {
+		t.Skip("one goroutine, and ten times as slow under the race detector")
+	}
 	var out, err bytes.Buffer
 	if exit := cli.Run([]string{"demo"}, strings.NewReader(""), &out, &err); exit != 0 || err.Len() > 0 {
 		t.Fatalf("exit %d, %s", exit, err.String())

@@ -46,8 +46,16 @@ func TestMain(m *testing.M) {
 //	sql FILE STATEMENT           spoils a record
 //	scratch FILE OFFSET          overwrites a page of a file
 func TestScripts(t *testing.T) {
+	scripts := "*.txtar"
+	if raced {
+		scripts = "record.txtar"
+	}
+	files, err := filepath.Glob(filepath.Join("testdata", "script", scripts))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no scripts: %v", err)
+	}
 	testscript.Run(t, testscript.Params{
-		Dir: "testdata/script",
+		Files: files,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("SKEP_CELLAR", filepath.Join(env.WorkDir, "cellar.db"))
 			env.Setenv("TZ", "UTC")
