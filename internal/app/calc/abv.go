@@ -1,8 +1,11 @@
 package calc
 
 import (
-	"errors"
 	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
 
 	"skep/internal/measure"
 	"skep/internal/must"
@@ -10,39 +13,100 @@ import (
 
 var calcABV = Calculation{
 	Name:     "abv",
-	Question: "How strong is it, from two gravities or from the weight it has lost?",
+	Question: "How strong is it: from two gravities, from lost weight, by boiling off, or when nothing was noted?",
 	Inputs: []Input{
 		{Name: "og", Help: `gravity before fermentation: 1.098, "23 Bx", "1.098 at 24 C"`},
 		{Name: "fg", Help: `gravity now: 1.004, "1.004 at 17 C"`},
 		{Name: "original-sugar", Help: `instead of gravities, sugar at the start: "240 g/L"`},
 		{Name: "mass-loss", Help: `with it, the weight that has gone: "430 g"`},
 		{Name: "volume", Help: `with it, the must at the start: "4.5 L"`},
+		{Name: "before", Help: "instead, gravity of a sample before half of it is boiled away: 0.996"},
+		{Name: "after", Help: "with it, gravity of the sample when water has brought it back to its volume, at the same temperature: 1.012"},
+		{Name: "refractometer-brix", Help: "if og was forgotten, what a refractometer shows now at 20 C, beside fg: 9.5"},
 		{Name: "sugar-kind", Help: "the sugar when the first gravity was taken: invert, as in honey and fruit, or sucrose, as in white sugar", Choices: []string{invertSugar, sucrose}},
+		{Name: "label", Help: "round the strength for a label, to so many % vol", Choices: []string{"0.1", "0.5"}},
 	},
-	Examples: []string{"--og 1.098 --fg 1.004", `--original-sugar "240 g/L" --mass-loss "430 g" --volume "4.5 L"`},
+	Examples: []string{
+		"--og 1.098 --fg 1.004", `--original-sugar "240 g/L" --mass-loss "430 g" --volume "4.5 L"`,
+		"--before 0.996 --after 1.012", "--fg 1.012 --refractometer-brix 10.5 --label 0.5",
+	},
 	Method: "The first gravity gives the sugar. It is fermented on paper, gram by gram, until the gravity is the second, or until " +
 		"so much CO2 has left; the alcohol is in the volume of then. " + fermentMethod + " " + lossMethod +
-		" The comparison is 131.25 times the fall in gravity: common practice, no source.",
-	Sources: []string{"crc102-wolf", "icumsa-sps4", "oiml-r22", "masses", "oiv-as314-01"},
-	Valid:   "gravity to 1.2; nothing added or taken away on the way",
+		" A boiled sample holds the extract alone, and what alcohol makes the wine so much lighter is found; its volume is taken as restored to 0.5 % " +
+		"(assumed). Gravity and refractometer together are true of one must only, if all that was dissolved was sugar. " +
+		"The comparison is 131.25 times the fall in gravity: common practice, no source.",
+	Sources: []string{"crc102-wolf", "icumsa-sps4", "oiml-r22", "masses", "oiv-as314-01", "oiv-as2-03b"},
+	Valid: "gravity to 1.2, refractometer 1 to 40 °Bx; nothing added or taken away on the way. " +
+		"For a refractometer in sugar and alcohol together unverified: no printed table could be read",
 	reckon: func(r *reckoning) error {
-		way, err := r.oneOf("og", "original-sugar")
+		way, err := r.oneOf("og", "original-sugar", "before", "refractometer-brix")
 		if err != nil {
 			return err
 		}
-		if way == "og" {
-			return r.strengthFromGravity()
+		if err := r.goTogether(way); err != nil {
+			return err
 		}
-		return r.strengthFromLoss()
+		switch way {
+		case "og":
+			err = r.strengthFromGravity()
+		case "original-sugar":
+			err = r.strengthFromLoss()
+		case "before":
+			err = r.strengthFromResidue()
+		case "refractometer-brix":
+			err = r.strengthFromTwoInstruments()
+		}
+		if err != nil {
+			return err
+		}
+		return r.label()
 	},
 }
 
-func (r *reckoning) strengthFromGravity() error {
-	for _, name := range []string{"mass-loss", "volume"} {
-		if r.said(name) != "" {
-			return ask(name, r.said(name), "", errors.New("goes with original-sugar, not with og"))
+// goesWith is which ways to a strength an input belongs to.
+var goesWith = map[string][]string{
+	"fg":         {"og", "refractometer-brix"},
+	"mass-loss":  {"original-sugar"},
+	"volume":     {"original-sugar"},
+	"after":      {"before"},
+	"sugar-kind": {"og", "original-sugar", "refractometer-brix"},
+}
+
+// goTogether refuses what belongs to another way.
+func (r *reckoning) goTogether(way string) error {
+	for _, input := range r.of.Inputs {
+		ways := goesWith[input.Name]
+		if said := r.said(input.Name); said != "" && ways != nil && !slices.Contains(ways, way) {
+			return ask(input.Name, said, "", fmt.Errorf("goes with %s, not with %s", strings.Join(ways, " or "), way))
 		}
 	}
+	return nil
+}
+
+// label rounds the strength to the step asked for, if one was.
+func (r *reckoning) label() error {
+	if r.said("label") == "" {
+		return nil
+	}
+	words, err := r.choice("label")
+	if err != nil {
+		return err
+	}
+	step, err := number(words)
+	if err != nil {
+		return err
+	}
+	strength := r.results[0].Value.(measure.Range)
+	r.tell("label", "on a label", strconv.FormatFloat(step*math.Round(strength.Value/step), 'f', 1, 64)+" % vol")
+	wide := ""
+	if strength.High-strength.Low > step {
+		wide = "; what is not known of it is more than the step"
+	}
+	r.note("Rounded to the nearest %s %% vol%s. How a label is rounded, and how far from the truth it may be, is law and differs: check local rules.", words, wide)
+	return nil
+}
+
+func (r *reckoning) strengthFromGravity() error {
 	kind, err := r.choice("sugar-kind")
 	if err != nil {
 		return err
@@ -57,30 +121,24 @@ func (r *reckoning) strengthFromGravity() error {
 	}
 	yield := r.constant(must.EthanolYield, must.EthanolYieldSD)
 
-	first := func() (measure.Gravity, error) { return corrected(og, ogAt, 0) }
-	// The second reading, too, is corrected, which needs the alcohol that is looked for:
-	// a first answer without correction is near enough.
-	strength := func() (fermented, error) {
-		g0, err := first()
+	strength := func() (f fermented, err error) {
+		g0, err := corrected(og, ogAt, 0)
 		if err != nil {
-			return fermented{}, err
+			return f, err
 		}
 		start, err := sugarMust(g0, kind)
 		if err != nil {
-			return fermented{}, err
-		}
-		g1, err := corrected(fg, fgAt, 0)
-		if err != nil {
-			return fermented{}, err
-		}
-		f, err := fermentedToGravity(start, g1, yield.is)
-		if err != nil || fgAt == nil {
 			return f, err
 		}
-		if g1, err = corrected(fg, fgAt, f.ethanol/float64(f.must.LiquidMass())); err != nil {
-			return f, err
-		}
-		return fermentedToGravity(start, g1, yield.is)
+		err = settle(fgAt, func(ethanol float64) (float64, error) {
+			g1, err := corrected(fg, fgAt, ethanol)
+			if err != nil {
+				return 0, err
+			}
+			f, err = fermentedToGravity(start, g1, yield.is)
+			return f.ethanol / float64(f.must.LiquidMass()), err
+		})
+		return f, err
 	}
 	central, err := strength()
 	if err != nil {
@@ -101,9 +159,6 @@ func (r *reckoning) strengthFromGravity() error {
 }
 
 func (r *reckoning) strengthFromLoss() error {
-	if r.said("fg") != "" {
-		return ask("fg", r.said("fg"), "", errors.New("goes with og, not with original-sugar"))
-	}
 	kind, err := r.choice("sugar-kind")
 	if err != nil {
 		return err

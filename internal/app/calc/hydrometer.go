@@ -3,6 +3,7 @@ package calc
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"skep/internal/measure"
 	"skep/internal/property/density"
@@ -111,4 +112,21 @@ func corrected(reading, at *known, ethanol float64) (measure.Gravity, error) {
 	}
 	g, _, err := density.CorrectHydrometer(shown, measure.Celsius(at.is), 20, measure.MassFraction(ethanol))
 	return g, err
+}
+
+// settle calls reckon, which corrects a reading for the ethanol in the sample and returns
+// that ethanol, g/g, until the two agree. Without a temperature nothing is corrected.
+func settle(at *known, reckon func(ethanol float64) (float64, error)) error {
+	ethanol, err := reckon(0)
+	if at == nil || err != nil {
+		return err
+	}
+	for range 20 { // each round is nearer by a factor of five or more
+		next, err := reckon(ethanol)
+		if err != nil || math.Abs(next-ethanol) < 1e-7 {
+			return err
+		}
+		ethanol = next
+	}
+	return nil
 }

@@ -30,6 +30,9 @@ type known struct {
 	kind      measure.Kind // "" for a constant
 }
 
+// sd is one standard deviation, of a normal distribution with that range.
+func (k *known) sd() float64 { return (k.high - k.low) / (2 * eighty) }
+
 // eighty is the half-width of the 80 % range of a normal distribution, in standard deviations.
 const eighty = 1.2815515655446004
 
@@ -73,16 +76,19 @@ func (r *reckoning) missing(name string) error {
 	panic("calc: " + r.of.Name + " has no input " + name)
 }
 
-// optional understands an input as one of the kinds; nil if it was not said. For Brix,
-// asked for by that name, the number alone will do.
+// impliedUnits are those of inputs for which the number alone will do: Brix and pH are
+// asked for by that name.
+var impliedUnits = map[measure.Kind]string{measure.Brix: " Bx", measure.Acidity: " pH"}
+
+// optional understands an input as one of the kinds; nil if it was not said.
 func (r *reckoning) optional(name string, kinds ...measure.Kind) (*known, error) {
 	words := r.said(name)
 	if words == "" {
 		return nil, nil
 	}
-	if kinds[0] == measure.Brix {
+	if unit := impliedUnits[kinds[0]]; unit != "" {
 		if _, err := number(words); err == nil {
-			words += " Bx"
+			words += unit
 		}
 	}
 	q, err := measure.Parse(words, r.sys)
@@ -162,6 +168,9 @@ var sg = output{"sg_20_20", "gravity", gravityUnit}
 
 const gravityUnit = "SG 20/20"
 
+// amounts are the units of what cannot be less than nothing.
+var amounts = map[string]bool{"g": true, "mL": true, "L": true, "g/L": true, "mg/L": true, "% vol": true, "% mass": true}
+
 // give works out the outputs, with their ranges. what returns one number for each.
 //
 // An end of a range at which what fails lies outside a method: its other end is taken to
@@ -210,8 +219,12 @@ func (r *reckoning) give(what func() ([]float64, error), outputs ...output) erro
 		if math.IsNaN(c) || math.IsInf(c, 0) {
 			return fmt.Errorf("%s came to no number", o.name)
 		}
+		low := c - math.Sqrt(down[i])
+		if amounts[o.unit] {
+			low = max(low, min(c, 0))
+		}
 		r.results = append(r.results, Result{o.key, o.name, measure.Range{
-			Value: c, Unit: o.unit, Low: c - math.Sqrt(down[i]), High: c + math.Sqrt(up[i]),
+			Value: c, Unit: o.unit, Low: low, High: c + math.Sqrt(up[i]),
 		}})
 	}
 	return nil

@@ -38,6 +38,9 @@ func StrengthByResidue(wine, residue measure.Gravity) (measure.PercentVol, measu
 	if err := property.Within(call, "wine", float64(wine), lightest, float64(residue), "SG"); err != nil {
 		return 0, 0, err
 	}
+	if heavier(0) <= 0 { // no alcohol, and rounding
+		return 0, extract, nil
+	}
 	p, err := solve.Root(heavier, 0, most, 1e-14)
 	return measure.PercentVol(100 * p * rho / EthanolAt20), extract, err
 }

@@ -63,6 +63,14 @@ func TestResidueRoundTrip(t *testing.T) {
 	})
 }
 
+func TestStrengthByResidueWithoutAlcohol(t *testing.T) {
+	for sg := measure.Gravity(1); sg <= 1.2; sg += 0.0007 {
+		if got, _, err := StrengthByResidue(sg, sg); got > 1e-9 || err != nil {
+			t.Errorf("StrengthByResidue(%g, %g) = %g, %v, want 0", sg, sg, got, err)
+		}
+	}
+}
+
 func TestStrengthByResidueRefuses(t *testing.T) {
 	nan := measure.Gravity(math.NaN())
 	for _, tt := range [][2]measure.Gravity{{1.01, 1.005}, {0.9, 1.01}, {0.99, 0.999}, {1.19, 1.21}, {nan, 1.01}, {1, nan}} {
