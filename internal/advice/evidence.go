@@ -56,12 +56,12 @@ type Standing struct {
 // Proof is what shows that a jug no longer moves, and that it is finished.
 // The zero value proves nothing.
 type Proof struct {
-	Still    bool      `json:"still"`    // two readings, or weights and a reading, show no change
-	Finished bool      `json:"finished"` // and the estimate agrees that it is over
-	By       string    `json:"by"`       // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
-	At       time.Time `json:"at"`       // of the last reading it rests on
-	Missing  string    `json:"missing"`  // the one measurement that is missing; "" if finished
-	When     time.Time `json:"when"`     // earliest date for it
+	Still    bool      `json:"still"`         // two readings, or weights and a reading, show no change
+	Finished bool      `json:"finished"`      // and the estimate agrees that it is over
+	By       string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
+	At       time.Time `json:"at,omitzero"`   // of the last reading it rests on
+	Missing  string    `json:"missing"`       // the one measurement that is missing; "" if finished
+	When     time.Time `json:"when,omitzero"` // earliest date for it
 }
 
 // Urgency orders wants; the higher, the sooner.

@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"encoding/json"
 	"time"
 
 	"skep/internal/batch"
@@ -60,11 +61,21 @@ type Verdict struct {
 	Answer       Answer          `json:"answer"`
 	Pressure     measure.Range   `json:"pressure"`       // gauge in the closed bottle at the warmest storage, bar
 	PressureAt20 measure.Range   `json:"pressure_at_20"` // the same at 20 °C, bar
-	Warmest      measure.Celsius `json:"warmest"`        // °C that Pressure is for
-	Limit        measure.Bar     `json:"limit"`          // what the bottle bears, gauge
+	Warmest      measure.Celsius `json:"-"`              // °C that Pressure is for
+	Limit        measure.Bar     `json:"-"`              // what the bottle bears, gauge
 	Chance       float64         `json:"chance"`         // that the pressure exceeds it, 0 to 1
 	Reason       string          `json:"reason"`         // one sentence with its arithmetic
 	Settles      string          `json:"settles"`        // the one measurement or deed that settles it soonest; "" when ready
-	When         time.Time       `json:"when"`           // its date; zero when ready
+	When         time.Time       `json:"when,omitzero"`  // its date; zero when ready
 	Cautions     []string        `json:"cautions"`
+}
+
+// MarshalJSON writes the limit and the warmest place as numbers with their units, too.
+func (v Verdict) MarshalJSON() ([]byte, error) {
+	type plain Verdict
+	return json.Marshal(struct {
+		plain
+		Warmest measure.Range `json:"warmest"`
+		Limit   measure.Range `json:"limit"`
+	}{plain(v), measure.Exact(float64(v.Warmest), "°C"), measure.Exact(float64(v.Limit), "bar")})
 }

@@ -47,13 +47,14 @@ func Stand(e Evidence) Standing {
 	if e.Jug.Empty {
 		return s.bottled(e)
 	}
+	sense, misfits := lastMisfits(e)
 	switch {
 	case e.Outlook.Contradicted != "":
 		return s.contradicted(e)
 	case len(e.Members) == 0 || !e.State.Hexose.Known():
 		return s.unestimated(e)
-	case lastMisfits(e):
-		return s.doubtful(e)
+	case misfits:
+		return s.doubtful(e, sense)
 	case s.Proof.Still:
 		return s.still(e)
 	case s.Proof.By != "":
@@ -107,23 +108,29 @@ func again(e Evidence, why string) Want {
 	return Want{At: e.Now, Urgency: Today, Kind: WantMeasure, What: "Stir out the gas and read the hydrometer again, with the temperature", Why: why}
 }
 
-// lastMisfits says that the latest gravity or weight is one that does not fit.
-func lastMisfits(e Evidence) bool {
+// lastMisfits says that the latest of all gravities and weights is one that does not fit,
+// and which it is.
+func lastMisfits(e Evidence) (estimate.Sense, bool) {
+	var last reading
+	var of estimate.Sense
 	for _, sense := range []estimate.Sense{estimate.SawGravity, estimate.SawMass} {
-		if all := readings(e, sense, time.Time{}); len(all) > 0 && all[len(all)-1].misfit {
-			return true
+		if all := readings(e, sense, time.Time{}); len(all) > 0 && !all[len(all)-1].at.Before(last.at) {
+			last, of = all[len(all)-1], sense
 		}
 	}
-	return false
+	return of, last.misfit
 }
 
-func (s Standing) doubtful(e Evidence) Standing {
+func (s Standing) doubtful(e Evidence, sense estimate.Sense) Standing {
 	words := "the last reading does not fit what is known"
 	if last := e.Outlook.Misfits; len(last) > 0 && last[len(last)-1].Words != "" {
 		words = last[len(last)-1].Words
 	}
-	return s.say(CannotTell, "The last reading does not fit the rest, so where it stands is open.", words).
-		wants(again(e, "the last one does not fit"))
+	want := again(e, "the last one does not fit")
+	if sense == estimate.SawMass {
+		want.What = "Weigh it again: the same jug, with the same lid and airlock on it"
+	}
+	return s.say(CannotTell, "The last reading does not fit the rest, so where it stands is open.", words).wants(want)
 }
 
 func (s Standing) unestimated(e Evidence) Standing {

@@ -312,6 +312,9 @@ func (c *Cellar) Taste(ctx context.Context, w TasteWords) (Recorded, error) {
 	if strings.TrimSpace(w.Words) == "" {
 		return Recorded{}, ask("words", "", "", errors.New("say what it tasted like"))
 	}
+	if w.Score < 0 || w.Score > 10 {
+		return Recorded{}, ask("score", fmt.Sprint(w.Score), "1 is poor, 10 the best; leave it out to give none", errors.New("a score is 1 to 10"))
+	}
 	return c.recordWords(ctx, w.Jug, w.When, w.Instead, batch.Tasted{Words: w.Words, Score: w.Score})
 }
 

@@ -249,10 +249,11 @@ func grams(pitches []batch.Dated[batch.Pitched]) float64 {
 	return sum
 }
 
-// seed makes the draws of a jug its own, and the same wherever the same record is read.
+// seed makes the draws of a jug its own, and the same wherever and whenever the same record
+// is read: by its name and what went in.
 func seed(state batch.State) uint64 {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%s %d", state.Name, state.Made.At.Unix())
+	fmt.Fprintf(h, "%s %.6f", state.Name, float64(state.PutIn.Mass()))
 	return h.Sum64()
 }
 

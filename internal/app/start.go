@@ -196,7 +196,7 @@ func fill(m *batch.Made) ([]string, error) {
 	case m.Volume == nil:
 		litres := m.Vessel.Litres * (1 - usualHeadroom(in, m.Vessel))
 		m.Volume = &measure.Quantity{
-			Words: fmt.Sprintf("filled to the shoulder, %.2f L (assumed)", litres),
+			Words: fmt.Sprintf("the shoulder, %.2f L (assumed)", litres),
 			Kind:  measure.Volume, Tool: measure.Jug, Value: litres, SD: shoulderSD * litres,
 		}
 		assumed = append(assumed, fmt.Sprintf("the jug is filled to the shoulder: %.2f L; weigh it full (--full, and once --empty) or read a mark (--volume) to know it better", litres))

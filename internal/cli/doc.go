@@ -3,7 +3,7 @@
 //
 // Run is all of the program but os.Exit. Exit status: 0 done, 1 could not, 2 asked
 // wrongly, 3 checked and found fault. With --json an error is a JSON object on standard
-// output as well as a sentence on standard error.
+// output; without, a sentence on standard error.
 //
 // One file holds one command: its flags, its call, its text.
 package cli

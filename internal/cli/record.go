@@ -121,7 +121,9 @@ func showStanding(p *page, s app.Stood, sys measure.System) {
 	p.row("sugar left", "%s", measure.ShowRange(s.Now.Hexose))
 	p.row("at the end", "%s; gravity %s", measure.ShowRange(s.Final.Ethanol), measure.ShowRange(s.Final.Gravity))
 	p.row("over by", "%s", showDates(s.Finish))
-	p.row("in the jug", "%s", measure.ShowVolume(measure.Litres(s.Volume.Value), sys))
+	if s.Volume.Value > 0 {
+		p.row("in the jug", "%s", measure.ShowVolume(measure.Litres(s.Volume.Value), sys))
+	}
 	for _, a := range s.Assumed {
 		p.row("taken for granted", "%s", a)
 	}

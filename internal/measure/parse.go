@@ -244,6 +244,9 @@ func (p *parser) finish(from token, s said, hedged bool) (Quantity, error) {
 	end := p.toks[p.at-1].end
 	words := p.words[from.start:end]
 	limit := bounds[s.kind]
+	if s.value < 0 && limit.low == 0 {
+		return Quantity{}, p.fault(from.start, end, fmt.Sprintf("%s cannot be below zero", s.kind), "")
+	}
 	if !(s.value >= limit.low && s.value <= limit.high) {
 		return Quantity{}, p.fault(from.start, end, strings.Join(strings.Fields(fmt.Sprintf(
 			"%s %.6g %s is outside %g to %g %s", s.kind, s.value, limit.unit, limit.low, limit.high, limit.unit)), " "),
