@@ -12,6 +12,7 @@
 //	How many g/L of extract?                       density.Extract                         [icumsa-sps4]
 //	What does a hydrometer show when it is warm?   density.HydrometerReading               [iso1768]
 //	What was the gravity, then?                    density.CorrectHydrometer               [iso1768]
+//	How strong is it, by its boiled residue?       density.StrengthByResidue               ours; [oiv-as2-03b]
 //	How much CO2 does water hold?                  gas.InWater                             [carroll1991]
 //	… a wine?                                      gas.Dissolved, Pressure, Saturated      [oiv-as314-01]
 //	What pressure does a closed bottle come to?    gas.ClosedBottle.Gauge                  ours, from these
@@ -29,6 +30,7 @@
 //	What does a refractometer show of it?          optics.SucroseFromIndex                 [crc102-wolf]
 //	… when the sample is warm or cold?             optics.CorrectBrix                      [oiv-as2-02]
 //	How much water is in a honey?                  optics.HoneyWater                       [wedmore]
+//	… when its refractometer shows Brix?           optics.SyrupIndex                       [crc102-wolf]
 //	How much free SO2 protects?                    sulphite.Wine.FreeFor                   [oiv-as323-04c]
 //	How much metabisulphite, sorbate?              sulphite.Metabisulphite, Sorbate        [masses], [underhill]
 //	How much nitrogen does yeast need?             nutrient.Need                           [bisson2000]

@@ -128,5 +128,5 @@ func settle(at *known, reckon func(ethanol float64) (float64, error)) error {
 		}
 		ethanol = next
 	}
-	return nil
+	return errors.New("no strength was found that agrees with the reading at its temperature")
 }

@@ -17,6 +17,7 @@
 //	Extract, Oechsle, Baume, Apparent, Gravity60F
 //	PercentVol, MassFromPercentVol             strength of ethanol in water
 //	HydrometerReading, CorrectHydrometer       [iso1768] glass in a warm or cold sample
+//	StrengthByResidue                          strength from a wine and what boiling leaves of it
 //
 // There is one water: [oiml-r22] and [icumsa-sps4] are used for what ethanol and
 // sucrose add to water, and the water itself is always that of [tanaka2001]. The

@@ -7,6 +7,7 @@
 //	SucroseFromIndex   [crc102-wolf]      the sugar scale, °Brix, from n
 //	CorrectBrix        [oiv-as2-02]       a reading on that scale in a warm or cold sample
 //	HoneyWater         [wedmore]          water of a honey from its n
+//	SyrupIndex         [crc102-wolf]      n from the degrees Brix of a honey refractometer
 //
 // A refractometer shows the sucrose that bends light as much. In must that is the sugar;
 // once there is alcohol, which bends light too, it is more than the sugar, and package
