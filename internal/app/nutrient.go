@@ -15,13 +15,16 @@ import (
 const (
 	// smallGap is the lack of nitrogen, mg/L, below which feeding is not worth the trouble:
 	// within the spread of what a honey brings (our policy).
-	smallGap = 20.0
-	// leastWeighed is the grams below which a kitchen scale of 0.1 to 1 g says little:
-	// such amounts are given as millilitres of a stock of 10 g in 100 mL.
-	leastWeighed = 2.0
-	stockPerGram = 10.0 // mL
+	smallGap     = 20.0
 	mostFeedings = 3
 	salt         = "diammonium phosphate"
+)
+
+// LeastWeighed is the grams below which a kitchen scale of 0.1 to 1 g says little: such
+// amounts are given as millilitres of a stock of 10 g in 100 mL, StockPerGram for each gram.
+const (
+	LeastWeighed = 2.0
+	StockPerGram = 10.0 // mL
 )
 
 // nutrientPlan is what a must lacks, and how to give it; the days come later.
@@ -51,7 +54,7 @@ func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
 		n.Note += fmt.Sprintf("; the ceiling allows only %.0f of the %.0f mg/L that are lacking", perLitre*perGram, n.Gap)
 	}
 	n.Grams = math.Floor(10*perLitre*p.Liquid.Value) / 10
-	n.Otherwise, err = otherwise(n, measure.Litres(p.Liquid.Value))
+	n.Otherwise, err = WithoutSalts(measure.MgPerLitre(n.Gap), measure.Litres(p.Liquid.Value))
 	return n, err
 }
 
@@ -61,8 +64,9 @@ const (
 	hullsGL = 0.4 // g/L of yeast hulls
 )
 
-// otherwise says what to give when no ammonium salt is wanted, and how far it goes.
-func otherwise(n NutrientPlan, liquid measure.Litres) (string, error) {
+// WithoutSalts says what to give when no ammonium salt is wanted, and how far it goes
+// where so much nitrogen, above nothing, is lacking.
+func WithoutSalts(lacking measure.MgPerLitre, liquid measure.Litres) (string, error) {
 	inactivated, err := must.Find("inactivated yeast", nil)
 	if err != nil {
 		return "", err
@@ -73,7 +77,7 @@ func otherwise(n NutrientPlan, liquid measure.Litres) (string, error) {
 	}
 	grams := yeastGL * float64(liquid)
 	share := func(i must.Ingredient) float64 {
-		return min(100, 100*1000*yeastGL*i.PerGram[must.Nitrogen]/n.Gap)
+		return min(100, 100*1000*yeastGL*i.PerGram[must.Nitrogen]/float64(lacking))
 	}
 	return fmt.Sprintf("without ammonium salts: %.0f g of inactivated yeast gives about %.0f %% of the nitrogen that is lacking, "+
 		"%.0f g of bread yeast boiled ten minutes in water about %.0f %%; %.1f g of yeast hulls help the yeast to the end but hardly feed it. Expect a slower ferment",
@@ -100,8 +104,8 @@ func (n *NutrientPlan) feed(alive, third measure.Range) {
 		}
 		f := Feeding{Day: day, Last: last, Grams: n.Grams / float64(count)}
 		f.Words = fmt.Sprintf("%.1f g %s", f.Grams, n.Salt)
-		if f.Grams < leastWeighed {
-			f.StockML = math.Round(stockPerGram * f.Grams)
+		if f.Grams < LeastWeighed {
+			f.StockML = math.Round(StockPerGram * f.Grams)
 			f.Words += fmt.Sprintf(": %.0f mL of a stock of 10 g in 100 mL of water", f.StockML)
 		}
 		n.Feedings = append(n.Feedings, f)

@@ -139,7 +139,7 @@ func showCalculated(p *page, a calc.Answer, sys measure.System) {
 
 // decimals are those a number of each unit is shown with: one more than kitchens can use.
 var decimals = map[string]int{
-	"SG 20/20": 4, "L": 3, "g": 1, "kg/m3": 1, "°C": 1, "°Oe": 1,
+	"SG 20/20": 4, "L": 3, "g": 1, "kg/m3": 1, "°C": 1, "°Oe": 1, "mg/L": 1, "mL": 1,
 }
 
 // calculated is a result in words: a number, its unit, and the range if there is one.
@@ -153,6 +153,9 @@ func calculated(value any, sys measure.System) string {
 	case measure.Range:
 		places, ok := decimals[v.Unit]
 		if !ok {
+			places = 2
+		}
+		if v.Unit == "g" && v.Value < 10 { // a small scale shows hundredths
 			places = 2
 		}
 		show := func(x float64) string { return strconv.FormatFloat(x, 'f', places, 64) }

@@ -89,6 +89,39 @@ func acids() []comparison {
 			},
 			unit: "g/g", tolerance: 0.0001, why: "printed to 0.0001",
 		},
+		{
+			quantity: "an acid by titration, 1 meq/L", table: table, column: "g_per_L_of_acid_for_1_meq_per_L", key: at("%s", "acid"), only: ours,
+			compute: func(r tables.Row) (float64, error) {
+				a, err := named(r)
+				if err != nil {
+					return 0, err
+				}
+				tartaric, err := acidity.Named("tartaric")
+				if err != nil {
+					return 0, err
+				}
+				ta, err := acidity.Titration(0.0001, 0.1, 0.010)
+				return float64(acidity.Convert(ta, tartaric, a)), err
+			},
+			unit: "g/L", tolerance: 0.00001, why: "printed to 0.00001",
+		},
+		{
+			quantity: "carbonate for an acidity, without tartrate", table: "acidity/deacidification.csv",
+			column: "g_per_L_for_1_g_per_L_as_tartaric_neutralise_only", key: at("%s", "agent"),
+			compute: func(r tables.Row) (float64, error) {
+				tartaric, err := acidity.Named("tartaric")
+				if err != nil {
+					return 0, err
+				}
+				for _, c := range []acidity.Carbonate{acidity.PotassiumBicarbonate, acidity.PotassiumCarbonate, acidity.CalciumCarbonate} {
+					if c.Name == r.Text("agent") {
+						return c.Equivalent() / tartaric.Equivalent(), nil
+					}
+				}
+				return 0, fmt.Errorf("no carbonate is called %q", r.Text("agent"))
+			},
+			unit: "g/L", tolerance: 0.0005, why: "printed to 0.001",
+		},
 	}
 }
 

@@ -48,15 +48,15 @@ type Answer struct {
 type Result struct {
 	Key   string // "sg_20_20"
 	Name  string // "gravity"
-	Value any    // measure.Range, string or bool
+	Value any    // measure.Range, string, bool, or what has String and is data in JSON
 }
 
 var calculations = []Calculation{
 	calcDensity, calcConvertGravity, calcHydrometer, calcRefractometer,
 	calcABV, calcPotential, calcLoss,
-	calcMust, calcSweeten, calcBlend,
+	calcHoney, calcMust, calcSweeten, calcBlend,
 	calcCO2, calcBottlePressure, calcPrime,
-	calcAcid, calcHeat,
+	calcSO2, calcSorbate, calcNutrient, calcAcid, calcHeat,
 }
 
 // All returns what can be asked, in the order of a list.

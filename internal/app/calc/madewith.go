@@ -22,8 +22,9 @@ var madeWith = Input{
 
 // recipe is every must that is made with one thing and water.
 type recipe struct {
-	solids must.Must // 1 g of what is dissolved
-	sd     float64   // relative, of its sugar
+	solids     must.Must // 1 g of what is dissolved
+	sd         float64   // relative, of its sugar
+	nitrogenSD float64   // of ln(nitrogen)
 }
 
 func recipeOf(with string) (recipe, error) {
@@ -36,7 +37,7 @@ func recipeOf(with string) (recipe, error) {
 	}
 	solids := i.PerGram
 	solids[must.Water] = 0
-	return recipe{solids.Scaled(1 / float64(solids.Mass())), i.SugarSD}, err
+	return recipe{solids.Scaled(1 / float64(solids.Mass())), i.SugarSD, i.YANSD}, err
 }
 
 // mostSolids of a must, g/g, is a little within the tables of density and optics.
