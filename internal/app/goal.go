@@ -147,9 +147,10 @@ func usualHeadroom(in must.Must, v batch.Vessel) float64 {
 	return 0.06
 }
 
-// muchPulp is the grams of pulp in a litre of vessel from which it is a fruit must:
-// those of a handful of berries (assumed). Petals and a lemon stay below it.
-const muchPulp = 5
+// muchPulp is the grams of pulp in a litre of vessel from which fruit makes a cap that
+// floats up: those of some 200 g of berries (assumed). Petals, two oranges and a lemon in a
+// gallon stay below it.
+const muchPulp = 10
 
 // foamRoom settles how full the jug is to be.
 func (c *Cellar) foamRoom(w PlanWords, fixed must.Must, g *goal) error {
