@@ -19,7 +19,8 @@ func portions(t *testing.T, said string) (all []struct {
 	SugarGone measure.Range `json:"sugar_gone"`
 	Gravity   measure.Range `json:"sg_20_20"`
 	Grams     measure.Range `json:"dap"`
-}) {
+},
+) {
 	t.Helper()
 	text, err := json.Marshal(answer(t, "nutrient", said))
 	if err != nil {

@@ -148,6 +148,5 @@ func (c Carbonate) Equivalent() float64 { return c.MolarMass / c.Cations }
 // Check:  0.44, 0.32 and 0.44 g, as computed elsewhere (TestCarbonates).
 // Source: [masses].
 func (c Carbonate) Gas() measure.Grams {
-
 	return measure.Grams(44.0095 / c.MolarMass) // one carbon in each
 }
