@@ -3,6 +3,7 @@ package calc
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"skep/internal/measure"
 	"skep/internal/must"
@@ -22,14 +23,18 @@ var calcBlend = Calculation{
 		if len(r.words["part"]) < 2 {
 			return ask("part", "", `write --part "5 L 12 %vol 1.010" --part "1 L"`, errors.New("is needed twice or more"))
 		}
-		type part struct{ amount, strength, gravity *known }
-		var parts []part
+		type part struct {
+			amount, strength, gravity *known
+			litre                     must.Must
+			of                        [2]float64 // strength and gravity of litre: most of what varies leaves it as it is
+		}
+		var parts []*part
 		for _, words := range r.words["part"] {
 			said, err := measure.ParseParts(words, r.sys)
 			if err != nil {
 				return ask("part", words, "", err)
 			}
-			var p part
+			p := &part{of: [2]float64{math.NaN()}}
 			for _, q := range said {
 				place, ok := map[measure.Kind]**known{
 					measure.Volume: &p.amount, measure.Mass: &p.amount,
@@ -53,19 +58,21 @@ var calcBlend = Calculation{
 			}
 			parts = append(parts, p)
 		}
-		grams := func(p part) (must.Must, error) {
-			g, err := gravityOf(p.gravity)
-			if err != nil {
-				return must.Must{}, err
-			}
-			litre, err := wine(g, p.strength.is)
-			if err != nil {
-				return must.Must{}, err
+		grams := func(p *part) (must.Must, error) {
+			if now := [2]float64{p.strength.is, p.gravity.is}; now != p.of {
+				g, err := gravityOf(p.gravity)
+				if err != nil {
+					return must.Must{}, err
+				}
+				if p.litre, err = wine(g, p.strength.is); err != nil {
+					return must.Must{}, err
+				}
+				p.of = now
 			}
 			if p.amount.kind == measure.Mass {
-				return litre.Scaled(p.amount.is / float64(litre.Mass())), nil
+				return p.litre.Scaled(p.amount.is / float64(p.litre.Mass())), nil
 			}
-			return litre.Scaled(p.amount.is), nil
+			return p.litre.Scaled(p.amount.is), nil
 		}
 		together := func() (must.Must, error) {
 			var all must.Must

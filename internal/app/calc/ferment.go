@@ -111,22 +111,18 @@ func fermentedTo(start must.Must, left, yield float64) (fermented, error) {
 	if err != nil {
 		return fermented{}, err
 	}
-	to, err := m.Gravity()
+	rho, err := m.Density(20)
 	if err != nil {
 		return fermented{}, err
 	}
-	litres, err := m.Volume(20)
-	if err != nil {
-		return fermented{}, err
-	}
-	strength, err := m.PercentVol()
+	litres := float64(m.LiquidMass()) / float64(rho)
 	return fermented{
-		from: from, to: to, must: m,
+		from: from, to: density.Gravity(rho), must: m,
 		said:   sugars(start),
 		hexose: hexose, taken: hexose - left,
 		ethanol: m[must.Ethanol], gas: gasPerEthanol * m[must.Ethanol],
-		litres: float64(litres), strength: float64(strength),
-	}, err
+		litres: litres, strength: 100 * m[must.Ethanol] / density.EthanolAt20 / litres,
+	}, nil
 }
 
 // sugars is g of sugar in m, as it is.

@@ -83,6 +83,27 @@ func sweeter(m must.Must, factor float64, cost must.Component) must.Must {
 	return m
 }
 
+// like returns what makes a litre of the must of which reads gives what want does, with
+// more or less of its solids sugar, as factor says. A litre is kept until want changes:
+// most of what varies leaves it as it is.
+func (k recipe) like(what string, want func() (float64, error), unit string, reads func(must.Must) (float64, error), factor *known) func() (must.Must, error) {
+	var litre must.Must
+	kept := math.NaN()
+	return func() (must.Must, error) {
+		now, err := want()
+		if err != nil {
+			return must.Must{}, err
+		}
+		if now != kept {
+			if litre, err = k.litre(what, now, unit, reads); err != nil {
+				return must.Must{}, err
+			}
+			kept = now
+		}
+		return sweeter(litre, factor.is, must.OtherSolids), nil
+	}
+}
+
 // mustVariables brings in what a must of known gravity was made with, and returns a
 // litre of it.
 func (r *reckoning) mustVariables(gravity *known) (func() (must.Must, error), error) {
@@ -94,15 +115,11 @@ func (r *reckoning) mustVariables(gravity *known) (func() (must.Must, error), er
 	if err != nil {
 		return nil, err
 	}
-	factor := r.constant(1, made.sd)
-	return func() (must.Must, error) {
+	want := func() (float64, error) {
 		g, err := gravityOf(gravity)
-		if err != nil {
-			return must.Must{}, err
-		}
-		m, err := made.litre("gravity", float64(g), "SG", gravityIn)
-		return sweeter(m, factor.is, must.OtherSolids), err
-	}, nil
+		return float64(g), err
+	}
+	return made.like("gravity", want, "SG", gravityIn, r.constant(1, made.sd)), nil
 }
 
 func gravityIn(m must.Must) (float64, error) {

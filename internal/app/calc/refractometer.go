@@ -85,16 +85,16 @@ func (r *reckoning) refractometerAt20() (func() (measure.MassFraction, error), e
 func (r *reckoning) fresh(made recipe, factor *known, at20 func() (measure.MassFraction, error)) error {
 	r.step("the must that bends light as much [crc102-wolf]: its gravity, and the sugar in a litre")
 	r.note("This is of a must that has not begun to ferment. If it has, say what it was before: --original-brix or --original-sg.")
-	return r.give(func() ([]float64, error) {
+	shown := func() (float64, error) {
 		w, err := at20()
+		return 100 * float64(w), err
+	}
+	litre := made.like("refractometer", shown, "°Bx", brixIn, factor)
+	return r.give(func() ([]float64, error) {
+		m, err := litre()
 		if err != nil {
 			return nil, err
 		}
-		m, err := made.litre("refractometer", 100*float64(w), "°Bx", brixIn)
-		if err != nil {
-			return nil, err
-		}
-		m = sweeter(m, factor.is, must.OtherSolids)
 		g, err := m.Gravity()
 		return []float64{float64(g), sugars(m)}, err
 	}, sg, output{"sugar", "sugar", "g/L"})
@@ -115,18 +115,7 @@ func (r *reckoning) before(made recipe, factor *known) (func() (must.Must, error
 		return nil, err
 	}
 	first.low = max(first.low, water)
-	var litre must.Must
-	of := math.NaN() // the reading that litre was found for: most of what varies leaves it as it is
-	return func() (must.Must, error) {
-		if first.is != of {
-			var err error
-			if litre, err = made.litre(way, first.is, unit, reads); err != nil {
-				return litre, err
-			}
-			of = first.is
-		}
-		return sweeter(litre, factor.is, must.OtherSolids), nil
-	}, nil
+	return made.like(way, func() (float64, error) { return first.is, nil }, unit, reads, factor), nil
 }
 
 // brixIn is what a refractometer shows of m, °Bx.
