@@ -133,8 +133,20 @@ func extracts() []comparison {
 	strong.quantity, strong.tolerance = "density of wine at 18 % vol", 0.5
 	strong.only = func(r tables.Row) bool { return !wine.only(r) }
 	strong.why = "claimed as the uncertainty of both rules there"
+	boiled := comparison{
+		quantity: "strength by boiling off, to 14 % vol", table: tabarie, column: "ethanol_percent_vol_20C",
+		key: wine.key, only: wine.only,
+		compute: func(r tables.Row) (float64, error) {
+			v, _, err := density.StrengthByResidue(measure.Gravity(r.Number("wine_sg_20C_20C_tabarie")), measure.Gravity(r.Number("alcohol_free_relative_density_dr")))
+			return float64(v), err
+		},
+		unit: "% vol", tolerance: 0.21, why: "0.13 kg/m³ between the two rules and 0.1 of its extract; 1 % vol is worth 1.1",
+	}
+	boiledStrong := boiled
+	boiledStrong.quantity, boiledStrong.only, boiledStrong.tolerance = "strength by boiling off, at 18 % vol", strong.only, 0.55
+	boiledStrong.why = "the same, with 0.5 kg/m³ between the two rules there"
 	return []comparison{
-		wine, strong,
+		wine, strong, boiled, boiledStrong,
 		{
 			quantity: "extract of a gravity, 15/15 °C", table: "density/dry_extract_german_table_15C.csv", column: "extract_g_per_100mL_printed",
 			key: at("%s", "relative_density_15C_15C"), compute: extractAt15,
