@@ -564,13 +564,15 @@ func TestTableOfCalculations(t *testing.T) {
 
 func BenchmarkAnswer(b *testing.B) {
 	for _, c := range calc.All() {
-		said := flags(c.Examples[0])
-		b.Run(c.Name, func(b *testing.B) {
-			for b.Loop() {
-				if _, err := c.Answer(said, measure.Metric); err != nil {
-					b.Fatal(err)
+		for n, example := range c.Examples {
+			said := flags(example)
+			b.Run(fmt.Sprintf("%s/%d", c.Name, n+1), func(b *testing.B) {
+				for b.Loop() {
+					if _, err := c.Answer(said, measure.Metric); err != nil {
+						b.Fatal(err)
+					}
 				}
-			}
-		})
+			})
+		}
 	}
 }
