@@ -13,14 +13,16 @@ import (
 	"skep/internal/property"
 )
 
-// portions reads the schedule of a nutrient as a script would.
-func portions(t *testing.T, said string) (all []struct {
-	When      string
+// portion is a part of a nutrient as a script reads it.
+type portion struct {
+	When      string        `json:"when"`
 	SugarGone measure.Range `json:"sugar_gone"`
 	Gravity   measure.Range `json:"sg_20_20"`
 	Grams     measure.Range `json:"dap"`
-},
-) {
+}
+
+// portions reads the schedule of a nutrient.
+func portions(t *testing.T, said string) (all []portion) {
 	t.Helper()
 	text, err := json.Marshal(answer(t, "nutrient", said))
 	if err != nil {
