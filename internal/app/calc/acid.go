@@ -81,6 +81,7 @@ const (
 type sour struct {
 	titratable func() (measure.GramsPerLitre, error) // as tartaric
 	composed   func() (liquid, error)                // nil where nothing tells the pH
+	ph         func() (float64, error)               // with composed
 	off        *known                                // of the pH from the charge balance
 	buffer     *known                                // real buffer over that of the charge balance
 	unit       acidity.Acid                          // in which a wish is said
@@ -122,15 +123,11 @@ func (r *reckoning) acid() error {
 			all = append(all, float64(acidity.Convert(ta, units[0], a)))
 		}
 		if s.composed != nil {
-			l, err := s.composed()
+			ph, err := s.ph()
 			if err != nil {
 				return nil, err
 			}
-			ph, err := l.ph()
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, ph+s.off.is)
+			all = append(all, ph)
 		}
 		if change == nil {
 			return all, nil
@@ -288,6 +285,7 @@ func (r *reckoning) measuredPH(s *sour, ethanol *known) error {
 		amount, cation, err := acidity.Composed(main, ta, ph.is, measure.PercentVol(ethanol.is))
 		return liquid{[]acidity.Amount{amount}, cation, measure.PercentVol(ethanol.is)}, err
 	}
+	s.ph = func() (float64, error) { return ph.is, nil }
 	l, err := s.composed()
 	if err != nil {
 		return err
@@ -339,6 +337,14 @@ func (r *reckoning) composition(ethanol *known) (sour, error) {
 			l.cation += honey.is * salts
 		}
 		return l, nil
+	}
+	s.ph = func() (float64, error) {
+		l, err := s.composed()
+		if err != nil {
+			return 0, err
+		}
+		ph, err := l.ph()
+		return ph + s.off.is, err
 	}
 	s.titratable = func() (measure.GramsPerLitre, error) {
 		l, err := s.composed()

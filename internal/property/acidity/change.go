@@ -53,8 +53,8 @@ func Composed(a Acid, titratable measure.GramsPerLitre, ph float64, ethanol meas
 	if err := property.Within(call, "strength", float64(ethanol), 0, 15, "% vol"); err != nil {
 		return Amount{}, 0, err
 	}
-	hydrogen := protons(ph)
-	given := charge(a.PKa, perStrength*float64(ethanol), ph) / float64(len(a.PKa))
+	hydrogen := protons(math.Pow(10, -ph))
+	given := a.at(ph, ethanol) / float64(len(a.PKa))
 	perMeq := tartaric.Equivalent() / 1000 // g as tartaric
 	if err := property.Within(call, "titratable acidity", float64(titratable), perMeq*hydrogen/given, 50, "g/L"); err != nil {
 		return Amount{}, 0, err
@@ -74,8 +74,8 @@ func neutralised(free, h, given float64) float64 {
 	return max(0, (free*given-h)/(1-given))
 }
 
-// protons is [H⁺] less [OH⁻], meq/L.
-func protons(ph float64) float64 { return 1000 * (math.Pow(10, -ph) - math.Pow(10, ph-14)) }
+// protons is [H⁺], h in mol/L, less [OH⁻], in meq/L.
+func protons(h float64) float64 { return 1000 * (h - 1e-14/h) }
 
 // AcidForPH returns how much of an acid brings acids dissolved together to a pH; less
 // than nothing where they are there without it.
@@ -90,7 +90,7 @@ func AcidForPH(a Acid, ph float64, amounts []Amount, cation float64, ethanol mea
 	if err != nil {
 		return 0, err
 	}
-	return measure.GramsPerLitre(over / 1000 * a.MolarMass / charge(a.PKa, perStrength*float64(ethanol), ph)), nil
+	return measure.GramsPerLitre(over / 1000 * a.MolarMass / a.at(ph, ethanol)), nil
 }
 
 // CationForPH returns what strong cations, meq/L, bring acids dissolved together to a pH;

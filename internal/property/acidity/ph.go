@@ -42,25 +42,43 @@ func balance(call string, amounts []Amount, cation float64, ethanol measure.Perc
 	if err := property.Within(call, "strength", float64(ethanol), 0, 15, "% vol"); err != nil {
 		return nil, err
 	}
-	shift := perStrength * float64(ethanol)
+	constants := make([][]float64, len(amounts))
+	for i, a := range amounts {
+		constants[i] = a.Acid.constants(ethanol)
+	}
 	return func(ph float64) float64 {
-		sum := protons(ph) + cation
-		for _, a := range amounts {
-			sum -= 1000 * float64(a.GL) / a.Acid.MolarMass * charge(a.Acid.PKa, shift, ph)
+		h := math.Pow(10, -ph)
+		sum := protons(h) + cation
+		for i, a := range amounts {
+			sum -= 1000 * float64(a.GL) / a.Acid.MolarMass * charge(constants[i], h)
 		}
 		return sum
 	}, nil
 }
 
-// charge is the mean number of protons that a molecule has given off.
-func charge(pka []float64, shift, ph float64) float64 {
+// constants are the acid's, mol/L, in so much alcohol.
+func (a Acid) constants(ethanol measure.PercentVol) []float64 {
+	all := make([]float64, len(a.PKa))
+	for i, k := range a.PKa {
+		all[i] = math.Pow(10, -k-perStrength*float64(ethanol))
+	}
+	return all
+}
+
+// charge is the mean number of protons that a molecule has given off where [H⁺] is h.
+func charge(constants []float64, h float64) float64 {
 	weight, sum, mean := 1.0, 1.0, 0.0
-	for i, k := range pka {
-		weight *= math.Pow(10, ph-k-shift)
+	for i, k := range constants {
+		weight *= k / h
 		sum += weight
 		mean += float64(i+1) * weight
 	}
 	return mean / sum
+}
+
+// at is the mean number of protons that a molecule of the acid has given off at a pH.
+func (a Acid) at(ph float64, ethanol measure.PercentVol) float64 {
+	return charge(a.constants(ethanol), math.Pow(10, -ph))
 }
 
 // Honey returns what acid, as gluconic, and how many cations a kilogram of honey holds,
@@ -80,7 +98,7 @@ func Honey(ph, freeAcidity float64) (acid, cation float64, err error) {
 		return 0, 0, err
 	}
 	hydrogen := 1000 * math.Pow(10, -ph) / honeyInWater // meq of H⁺ per kg of honey
-	given := charge(gluconic.PKa, 0, ph)
+	given := gluconic.at(ph, 0)
 	if err := property.Within(call, "free acidity", freeAcidity, hydrogen/given, 100, "meq/kg"); err != nil {
 		return 0, 0, err
 	}
