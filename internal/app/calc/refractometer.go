@@ -25,7 +25,7 @@ var calcRefractometer = Calculation{
 	Method: "The instrument shows the sucrose that bends light as much. The first reading gives the must; it is fermented on paper until it " +
 		"bends light as it does now, sugar, alcohol and glycerol each adding what they add in water alone. " + fermentMethod,
 	Sources: []string{"crc102-wolf", "oiv-as2-02", "icumsa-sps4", "oiml-r22", "white1962", "masses"},
-	Valid: "readings to 40 °Bx at 5 to 30 °C, a must to 47 % mass; nothing added or taken away since the first reading; a clear sample without gas. " +
+	Valid: "a must to 47 % mass; with a temperature, readings to 40 °Bx at 5 to 30 °C; nothing added or taken away since the first reading; a clear sample without gas. " +
 		"For sugar and alcohol together unverified: no printed table could be read",
 	reckon: (*reckoning).refractometer,
 }
@@ -156,6 +156,9 @@ func (r *reckoning) refracted(start func() (must.Must, error), at20 func() (meas
 	r.step("1 L has become %.4f L of SG %.4f [oiml-r22]; %.2f %% vol", central.litres, central.to, central.strength)
 	r.note("How alcohol and sugar bend light together is unverified: %.1f °Bx is allowed for it. A hydrometer is surer of the gravity, "+
 		"and nothing that a refractometer shows proves that the last sugar has gone.", 100*spread)
+	if r.said("at") != "" {
+		r.note("The correction for temperature is that of sugar in water; a wine moves more. Bring the sample to 20 °C.")
+	}
 	return r.give(func() ([]float64, error) {
 		f, err := state()
 		return []float64{float64(f.to), (f.hexose - f.taken) / f.litres, f.strength}, err
