@@ -39,8 +39,9 @@ func TestTitration(t *testing.T) {
 
 // What is made of two measurements has both.
 func TestComposedRoundTrip(t *testing.T) {
-	found := 0
+	found, drawn := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
+		drawn++
 		a := rapid.SampledFrom(All()).Draw(t, "acid")
 		ta := measure.GramsPerLitre(rapid.Float64Range(0.5, 12).Draw(t, "ta"))
 		ph := rapid.Float64Range(2.8, 4.5).Draw(t, "pH")
@@ -59,8 +60,8 @@ func TestComposedRoundTrip(t *testing.T) {
 			t.Errorf("Titratable of it = %.10f g/L, %v, want %g", back, err, ta)
 		}
 	})
-	if found < 50 {
-		t.Errorf("only %d liquids were found", found)
+	if found < drawn/2 { // about four in five are such liquids
+		t.Errorf("only %d of %d liquids were found", found, drawn)
 	}
 }
 
