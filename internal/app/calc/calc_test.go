@@ -155,8 +155,15 @@ func balling(t *testing.T, og, fg float64) float64 {
 func TestStrengthBeatsTradeFormulas(t *testing.T) {
 	worst := 0.0
 	for _, tt := range []struct{ og, fg float64 }{
-		{1.080, 0.996}, {1.080, 1.000}, {1.080, 1.020}, {1.100, 1.000}, {1.100, 1.020},
-		{1.120, 1.000}, {1.120, 1.040}, {1.150, 1.020}, {1.150, 1.050},
+		{1.080, 0.996},
+		{1.080, 1.000},
+		{1.080, 1.020},
+		{1.100, 1.000},
+		{1.100, 1.020},
+		{1.120, 1.000},
+		{1.120, 1.040},
+		{1.150, 1.020},
+		{1.150, 1.050},
 	} {
 		said := fmt.Sprintf("og=%.3f; fg=%.3f", tt.og, tt.fg)
 		a := answer(t, "abv", said)
