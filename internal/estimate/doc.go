@@ -11,7 +11,8 @@
 //	Smoother      from those to a Posterior: an ensemble smoother with multiple data
 //	              assimilation [emerick2013], which narrows less than it might but does
 //	              not collapse
-//	Posterior     state at any time, finish, misfits; Outlook is its short form to keep
+//	Posterior     state at any time, finish, misfits, what looks would show (Foresee);
+//	              Outlook is its short form to keep
 //
 // Faults that looks share (an offset of the hydrometer, the unknown size of a bubble, the
 // weight of the empty jug) are unknowns like the rates of the yeast, so that many readings

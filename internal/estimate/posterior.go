@@ -16,11 +16,13 @@ type Posterior struct {
 	Misfits      []Misfit // readings that do not fit, in time order
 	Contradicted string   // "" or one sentence: the evidence was set aside, and the answer is as wide as without it
 
-	until measure.Hours
-	clock *clock
-	paths []*path
-	drawn []drawn
-	ends  []ending
+	world     *world
+	firstMass *Observation // what weighings are held against when the empty vessel's weight is not known
+	until     measure.Hours
+	clock     *clock
+	paths     []*path
+	drawn     []drawn
+	ends      []ending
 }
 
 // ending is when one jug is over.
@@ -43,7 +45,7 @@ const (
 
 // posterior follows the members to the horizon.
 func (r *run) posterior(members []drawn) (*Posterior, error) {
-	p := &Posterior{until: r.Until, drawn: members, clock: r.gridClock()}
+	p := &Posterior{world: r.world, firstMass: r.firstMass, until: r.Until, drawn: members, clock: r.gridClock()}
 	p.paths, p.ends = make([]*path, len(members)), make([]ending, len(members))
 	err := r.each(len(members), func(f *kinetics.Fermentation, m int) (err error) {
 		p.paths[m], err = r.follow(f, &members[m], p.clock)

@@ -54,52 +54,59 @@ func (w *world) prepare(seen []Observation) (looks []look, firstMass *Observatio
 			silences++
 		}
 	}
-each:
-	for i := range seen {
-		o := seen[i]
-		if !(o.SD > 0) || math.IsInf(o.SD, 0) || math.IsNaN(o.Value) || math.IsInf(o.Value, 0) {
-			return nil, nil, nil, fmt.Errorf("look %s: %s %g ± %g; both must be known, the spread above zero", o.ID, o.Sense, o.Value, o.SD)
-		}
-		l := look{Observation: o, value: o.Value, sd: o.SD}
-		switch o.Sense {
-		case SawGravity:
-			if o.Calibrated == 0 {
-				l.Calibrated = asAtScale
-			}
-			if o.Sample == 0 {
-				l.Sample = l.Calibrated
-			}
-			for _, t := range []measure.Celsius{l.Sample, l.Calibrated} {
-				if !(t >= coldestSample && t <= hottestSample) {
-					unread = append(unread, Misfit{
-						ID: o.ID, Predicted: measure.RangeOf(nil, o.Sense.unit()),
-						Words: fmt.Sprintf("%s was not used: a hydrometer is understood from %d to %d °C, not at %g °C", l.show(o.Value), coldestSample, hottestSample, float64(t)),
-					})
-					continue each
-				}
-			}
-		case SawMass:
-			if w.Tare == 0 && firstMass == nil {
-				firstMass = &seen[i]
-				continue
-			}
-		case SawBubbles:
-			if o.Value < 0 {
-				return nil, nil, nil, fmt.Errorf("look %s: %g bubbles a minute; none is the least", o.ID, o.Value)
-			}
-			l.value = math.Log(o.Value + stillest)
-			l.sd = math.Hypot(o.SD/(o.Value+stillest), countSD)
-			if o.Value <= stillest {
-				// A leaking lid is silent every time: many silences tell no more than one.
-				l.sd = silenceSD * math.Sqrt(float64(silences))
-			}
-		case SawBrix, SawTaste:
+	for i, o := range seen {
+		l, unreadable, err := scaled(o, silences)
+		switch {
+		case err != nil:
+			return nil, nil, nil, err
+		case unreadable != nil:
+			unread = append(unread, *unreadable)
+		case o.Sense == SawMass && w.Tare == 0 && firstMass == nil:
+			firstMass = &seen[i]
 		default:
-			return nil, nil, nil, fmt.Errorf("look %s: unknown sense %q", o.ID, o.Sense)
+			looks = append(looks, l)
 		}
-		looks = append(looks, l)
 	}
 	return looks, firstMass, unread, nil
+}
+
+// scaled puts one observation on its scale, or says why it cannot be understood.
+func scaled(o Observation, silences int) (l look, unreadable *Misfit, err error) {
+	if !(o.SD > 0) || math.IsInf(o.SD, 0) || math.IsNaN(o.Value) || math.IsInf(o.Value, 0) {
+		return look{}, nil, fmt.Errorf("look %s: %s %g ± %g; both must be known, the spread above zero", o.ID, o.Sense, o.Value, o.SD)
+	}
+	l = look{Observation: o, value: o.Value, sd: o.SD}
+	switch o.Sense {
+	case SawGravity:
+		if o.Calibrated == 0 {
+			l.Calibrated = asAtScale
+		}
+		if o.Sample == 0 {
+			l.Sample = l.Calibrated
+		}
+		for _, t := range []measure.Celsius{l.Sample, l.Calibrated} {
+			if !(t >= coldestSample && t <= hottestSample) {
+				return look{}, &Misfit{
+					ID: o.ID, Predicted: measure.RangeOf(nil, o.Sense.unit()),
+					Words: fmt.Sprintf("%s was not used: a hydrometer is understood from %d to %d °C, not at %g °C", l.show(o.Value), coldestSample, hottestSample, float64(t)),
+				}, nil
+			}
+		}
+	case SawBubbles:
+		if o.Value < 0 {
+			return look{}, nil, fmt.Errorf("look %s: %g bubbles a minute; none is the least", o.ID, o.Value)
+		}
+		l.value = math.Log(o.Value + stillest)
+		l.sd = math.Hypot(o.SD/(o.Value+stillest), countSD)
+		if o.Value <= stillest {
+			// A leaking lid is silent every time: many silences tell no more than one.
+			l.sd = silenceSD * math.Sqrt(float64(silences))
+		}
+	case SawMass, SawBrix, SawTaste:
+	default:
+		return look{}, nil, fmt.Errorf("look %s: unknown sense %q", o.ID, o.Sense)
+	}
+	return l, nil, nil
 }
 
 // expect fills want with what one jug would have shown at each look.

@@ -1,0 +1,59 @@
+package estimate
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// Foresee returns what each jug of the ensemble would show at looks still to come, or past.
+//
+// Shapes: n looks, m members; row i is look i, in the unit of its sense, column m the
+// member that Members shows at m. Of a look, its value and spread are not used: faults
+// that looks share are in the answer, its own error is not.
+// Errors: a look as Estimate refuses it, or in a sample too cold or hot to be understood; a
+// weighing, when the empty vessel's weight is not known and none was among the evidence.
+func (p *Posterior) Foresee(looks []Observation) ([][]float64, error) {
+	order := make([]int, len(looks))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(looks[a].At, looks[b].At) })
+
+	r := &run{world: p.world, firstMass: p.firstMass}
+	var times []Observation
+	for _, i := range order {
+		o := looks[i]
+		o.At, o.Value, o.SD = max(0, o.At), 1, 1
+		l, unreadable, err := scaled(o, 1)
+		switch {
+		case err != nil:
+			return nil, err
+		case unreadable != nil:
+			return nil, fmt.Errorf("look %s: %s", o.ID, unreadable.Words)
+		case o.Sense == SawMass && p.world.Tare == 0 && p.firstMass == nil:
+			return nil, fmt.Errorf("look %s: no earlier weighing, and no empty weight, to hold a weight against", o.ID)
+		}
+		r.looks, times = append(r.looks, l), append(times, o)
+	}
+	if p.firstMass != nil {
+		times = append(times, *p.firstMass)
+		slices.SortStableFunc(times, func(a, b Observation) int { return cmp.Compare(a.At, b.At) })
+	}
+	r.clock = p.world.clockOf(times)
+	for i := range r.looks {
+		r.looks[i].time = r.clock.find(r.looks[i].At)
+	}
+	columns, err := r.foresee(p.drawn)
+	if err != nil {
+		return nil, err
+	}
+	shown := make([][]float64, len(looks))
+	for at, i := range order {
+		for m, v := range columns[at] {
+			columns[at][m] = r.looks[at].asSeen(v)
+		}
+		shown[i] = columns[at]
+	}
+	return shown, nil
+}
