@@ -10,5 +10,6 @@
 //	Plan             from what is known (jug, honey, wishes) to what is not
 //	ByRefractometer  a fermenting must from its Brix, as alcohol bends light too
 //	TwoReadings      sugar and strength from two instruments when the first reading was forgotten
+//	Blend            how much of each wine meets the goals of a blend
 //	Bottles          how many bottles of which size
 package must
