@@ -16,7 +16,7 @@ import (
 //	bubbles          "8 bubbles a minute"  "8/min"  "one every 12 s"  "none"
 //	in the liquid    "12 %vol"  "12% abv"  "20 %mass"  "20 g/L"  "200 ppm"  "pH 3.4"  "2.5 vol"
 //	counts           "a packet"  "3 lemons"  "a dozen"
-//	other            "2 bar"  "100 kPa"  "36 h"  "3 days"
+//	other            "2 bar"  "100 kPa"  "36 h"  "3 days"  "6 cm"  "2 1/2 inches"
 //
 // sys says whose gallon, quart, pint, fluid ounce, cup and spoon is meant where the
 // words do not ("1 US gal", "1 imperial pint"); a bare "oz" is a mass.

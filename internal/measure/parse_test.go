@@ -135,6 +135,9 @@ func TestParse(t *testing.T) {
 		{"2.5 volumes of CO2", measure.US, measure.Volumes, measure.Instrument, 2.5},
 		{"pH 3.4", measure.US, measure.Acidity, measure.Instrument, 3.4},
 		{"3.4 pH", measure.US, measure.Acidity, measure.Instrument, 3.4},
+		{"6 cm", measure.US, measure.Length, measure.Instrument, 6},
+		{"45 mm", measure.US, measure.Length, measure.Instrument, 4.5},
+		{"2 1/2 inches", measure.US, measure.Length, measure.Instrument, 6.35},
 	} {
 		q, err := measure.Parse(tt.words, tt.sys)
 		if err != nil || q.Kind != tt.kind || q.Tool != tt.tool || math.Abs(q.Value-tt.value) > 1e-9*max(1, tt.value) || q.Words != tt.words {

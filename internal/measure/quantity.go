@@ -20,6 +20,7 @@ const (
 	Pieces        Kind = "pieces"         // "3 lemons": a bare count
 	Volumes       Kind = "volumes of CO2" // L of gas at 0 °C, 1 atm per L
 	Acidity       Kind = "pH"
+	Length        Kind = "length" // cm
 )
 
 // Tool is how a quantity was taken; it decides the spread.

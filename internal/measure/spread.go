@@ -28,7 +28,7 @@ const (
 
 // instrumentFloor is as well as a kitchen instrument tells, whatever digits are said: assumed.
 var instrumentFloor = map[Kind]float64{
-	SG: 0.001, Brix: 0.2, Temperature: 0.5, Acidity: 0.1, Pressure: 0.05, Strength: 0.1,
+	SG: 0.001, Brix: 0.2, Temperature: 0.5, Acidity: 0.1, Pressure: 0.05, Strength: 0.1, Length: 0.1,
 }
 
 // spread is one standard deviation of value, said to the nearest step; both in the unit of kind.

@@ -86,6 +86,10 @@ var units = []unit{
 	{Duration, Instrument, same(365.2425 / 12 * 24), "month, months"}, // of the mean calendar year
 	{Duration, Instrument, same(365.2425 * 24), "year, years, yr, yrs"},
 
+	{Length, Instrument, same(1), "cm, centimetre, centimetres, centimeter, centimeters"},
+	{Length, Instrument, same(0.1), "mm, millimetre, millimetres, millimeter, millimeters"},
+	{Length, Instrument, same(2.54), "inch, inches"},
+
 	{Packets, Count, same(1), "packet, packets, pack, packs, sachet, sachets, pkt, pkts"},
 	{Pieces, Count, same(1), "piece, pieces"},
 }
@@ -139,4 +143,5 @@ var bounds = map[Kind]struct {
 	Pieces:        {0, 1e5, ""},
 	Volumes:       {0, 50, ""},
 	Acidity:       {0, 14, ""},
+	Length:        {0, 1000, "cm"},
 }
