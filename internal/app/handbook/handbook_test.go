@@ -160,8 +160,15 @@ func TestUnitsAreThose(t *testing.T) {
 func TestBlocks(t *testing.T) {
 	got, err := blocks("# Title\nOne\ntwo.\n\nThree `skep look`.\n> careful\n- a\n  b\n- c\n## Under\nfour\n```console\n$ x\n  y\n```\nfive\n")
 	want := []Block{
-		{Paragraph, "One two."}, {Paragraph, "Three skep look."}, {Caution, "careful"}, {Item, "a b"}, {Item, "c"},
-		{Subtitle, "Under"}, {Paragraph, "four"}, {Example, "$ x\n  y"}, {Paragraph, "five"},
+		{Paragraph, "One two."},
+		{Paragraph, "Three skep look."},
+		{Caution, "careful"},
+		{Item, "a b"},
+		{Item, "c"},
+		{Subtitle, "Under"},
+		{Paragraph, "four"},
+		{Example, "$ x\n  y"},
+		{Paragraph, "five"},
 	}
 	if err != nil || !slices.Equal(got, want) {
 		t.Errorf("blocks = %q, %v\nwant %q", got, err, want)
