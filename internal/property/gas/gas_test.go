@@ -41,9 +41,7 @@ func TestMolarVolumes(t *testing.T) {
 	var w worst
 	for _, row := range tables.Read("gas/co2_molar_volume.csv") {
 		at, p := row.Number("t_degC"), row.Number("P_kPa")/100
-		// p V = R T (1 + B p/(R T)), and ln(fugacity/p) = B p/(R T)
-		logarithm := math.Log(moleFraction(p, at) * henry(at) / p)
-		got := r * (at + kelvin) / p * (1 + logarithm)
+		got := litresPerMole(p, at)
 		off := got/row.Number("value") - 1
 		w.note(100*off, fmt.Sprintf("%g °C, %g bar", at, p))
 		if math.Abs(off) > 0.0003 {
@@ -51,6 +49,13 @@ func TestMolarVolumes(t *testing.T) {
 		}
 	}
 	w.log(t, "%")
+}
+
+// litresPerMole is what a mole of CO2 fills at a pressure, bar, and a temperature, °C:
+// p V = R T (1 + B p/(R T)), and ln(fugacity/p) = B p/(R T).
+func litresPerMole(p, at float64) float64 {
+	logarithm := math.Log(moleFraction(p, at) * henry(at) / p)
+	return r * (at + kelvin) / p * (1 + logarithm)
 }
 
 // The handbook's mole fractions are printed to 0.001 of about 0.2 to 1.3 per thousand, so

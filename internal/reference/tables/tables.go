@@ -5,8 +5,10 @@ import (
 	"embed"
 	"encoding/csv"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"skep/internal/measure"
 )
@@ -57,6 +59,32 @@ func (r Row) Number(column string) float64 {
 		panic(fmt.Sprintf("tables: %s, column %q: %v", r.table, column, err))
 	}
 	return x
+}
+
+var figure = regexp.MustCompile(`\d+(\.\d+)?`)
+
+// Figures returns the numbers in a cell that holds several, or words about them: of
+// "0.5 to 0.8" both, of "<30" the one. They have neither sign nor exponent.
+func (r Row) Figures(column string) []float64 {
+	var all []float64
+	for _, digits := range figure.FindAllString(r.Text(column), -1) {
+		x, err := strconv.ParseFloat(digits, 64)
+		if err != nil {
+			panic(fmt.Sprintf("tables: %s, column %q: %v", r.table, column, err))
+		}
+		all = append(all, x)
+	}
+	return all
+}
+
+// Find returns the row whose column begins with the words. It panics unless there is
+// exactly one.
+func Find(name, column, words string) Row {
+	rows := slices.DeleteFunc(Read(name), func(r Row) bool { return !strings.HasPrefix(r.Text(column), words) })
+	if len(rows) != 1 {
+		panic(fmt.Sprintf("tables: %s has %d rows of %s %q", name, len(rows), column, words))
+	}
+	return rows[0]
 }
 
 // Celsius returns a cell in °C.

@@ -65,6 +65,8 @@ func TestWhatIsNotThere(t *testing.T) {
 		"table":  func() { tables.Read("density/no_such.csv") },
 		"column": func() { row.Number("no such") },
 		"number": func() { tables.Read("density/potential_alcohol_factors.csv")[0].Number("name") },
+		"row":    func() { tables.Find("gas/airlock_and_losses.csv", "item", "no such") },
+		"one":    func() { tables.Find("gas/airlock_and_losses.csv", "item", "CO2 gas") },
 		"entry":  func() { tables.About("density/no_such.csv", "") },
 	} {
 		func() {
@@ -75,6 +77,9 @@ func TestWhatIsNotThere(t *testing.T) {
 			}()
 			call()
 		}()
+	}
+	if got := tables.Find("gas/airlock_and_losses.csv", "item", "Water carried out").Figures("value"); !slices.Equal(got, []float64{0.7, 1, 1.3}) {
+		t.Errorf("Figures of water carried out = %v, want 0.7, 1.0 and 1.3", got)
 	}
 	if got := row.Share("mass_percent"); got != 0.01 {
 		t.Errorf("Share of the first row = %g, want 0.01", got)
