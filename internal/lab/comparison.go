@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"skep/internal/measure"
 	"skep/internal/reference/tables"
@@ -18,13 +19,15 @@ type comparison struct {
 	key       func(tables.Row) string // which row it is, for a person
 	only      func(tables.Row) bool   // which rows are compared; nil for all
 	compute   func(tables.Row) (float64, error)
-	scale     float64       // what the column is multiplied by to be in unit; 0 for 1
-	relative  bool          // the deviation is a share of the value, in %
-	unit      string        // of the deviation, "" for a number without one
-	tolerance float64       // in unit; none for what is from memory
-	why       string        // the tolerance's reason
-	status    tables.Status // of the rows compared, where the table is "by row"
-	source    string        // key of the rows compared, where the table's are several
+	printed   func(tables.Row) float64 // the figure in column, where its cell holds more; nil for all of the cell
+	scale     float64                  // what the column is multiplied by to be in unit; 0 for 1
+	relative  bool                     // the deviation is a share of the value, in %
+	unit      string                   // of the deviation, "" for a number without one
+	tolerance float64                  // in unit; none for what is from memory
+	why       string                   // the tolerance's reason
+	aside     string                   // why rows that might decide do not: another method than ours, or other things
+	status    tables.Status            // of the rows compared, where the table is "by row"
+	source    string                   // key of the rows compared, where the table's are several
 }
 
 // Result is how far a quantity lies from its table.
@@ -39,9 +42,9 @@ type Result struct {
 	Unit      string        `json:"unit"`      // of deviation and tolerance
 	Where     string        `json:"where"`     // the row of the largest
 	Tolerance float64       `json:"tolerance,omitzero"`
-	Why       string        `json:"why,omitzero"`
-	Decides   bool          `json:"decides"` // whether a miss is a fault
-	Missed    int           `json:"missed"`  // rows beyond the tolerance, where they decide
+	Why       string        `json:"why,omitzero"` // of the tolerance, or why rows that are not from memory do not decide
+	Decides   bool          `json:"decides"`      // whether a miss is a fault
+	Missed    int           `json:"missed"`       // rows beyond the tolerance, where they decide
 }
 
 // Accuracy walks every table and returns what was found, in the order of the rooms.
@@ -49,7 +52,7 @@ type Result struct {
 // Errors: a method refused a row that its comparison says is in its range, or gave no number.
 func Accuracy() ([]Result, error) {
 	var results []Result
-	for _, c := range slices.Concat(densities(), hydrometers(), extracts(), gases(), bottles(), refractions(), warmth(), acids(), sulphites(), honeys(), fermentations()) {
+	for _, c := range slices.Concat(densities(), hydrometers(), extracts(), gases(), bottles(), refractions(), warmth(), acids(), sulphites(), honeys(), lemons(), verifications(), fermentations()) {
 		r, err := c.walk()
 		if err != nil {
 			return nil, err
@@ -69,7 +72,7 @@ func (c comparison) walk() (Result, error) {
 	}
 	result := Result{
 		Quantity: c.quantity, Table: c.table, Column: c.column, Sources: about.Sources, Status: c.status,
-		Unit: c.unit, Tolerance: c.tolerance, Why: c.why, Decides: c.status.Decides(),
+		Unit: c.unit, Tolerance: c.tolerance, Why: c.why + c.aside, Decides: c.status.Decides() && c.aside == "",
 	}
 	for _, row := range tables.Read(c.table) {
 		if c.only != nil && !c.only(row) {
@@ -98,7 +101,12 @@ func (c comparison) walk() (Result, error) {
 
 func (c comparison) deviation(row tables.Row) (float64, error) {
 	got, err := c.compute(row)
-	want := row.Number(c.column)
+	var want float64
+	if c.printed != nil {
+		want = c.printed(row)
+	} else {
+		want = row.Number(c.column)
+	}
 	if c.scale != 0 {
 		want *= c.scale
 	}
@@ -120,6 +128,18 @@ func at(format string, columns ...string) func(tables.Row) string {
 		}
 		return fmt.Sprintf(format, cells...)
 	}
+}
+
+// only passes rows whose column begins with one of some words.
+func only(column string, words ...string) func(tables.Row) bool {
+	return func(r tables.Row) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(r.Text(column), w) })
+	}
+}
+
+// nth reads one of the figures in a cell that holds several.
+func nth(column string, n int) func(tables.Row) float64 {
+	return func(r tables.Row) float64 { return r.Figures(column)[n] }
 }
 
 // plain makes a method's quantity a number.

@@ -4,5 +4,6 @@
 //	Run        all of skep-lab but os.Exit
 //
 // The tables are those of internal/reference/tables; the rooms below have tests against
-// the same, and laws besides. Rows from memory are walked and shown, and decide nothing.
+// the same, and laws besides. Rows from memory, and of other methods than ours, are walked and
+// shown, and decide nothing.
 package lab

@@ -1,6 +1,7 @@
 package lab
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -10,13 +11,32 @@ import (
 	"skep/internal/reference/tables"
 )
 
+const molar, waterMolar = 44.0095, 18.01528 // g/mol of CO2 and of water
+
 // laws are the two ways in which the solubility of CO2 may follow temperature.
 var laws = []gas.Law{gas.Flat, gas.Steep}
 
-func gases() []comparison { return slices.Concat(inWater(), inWine()) }
+func gases() []comparison { return slices.Concat(inWater(), inWine(), carried()) }
+
+// carried is the water that CO2 takes along from a wet jug, over the CO2, by mass.
+func carried() []comparison {
+	var all []comparison
+	for n, t := range []measure.Celsius{15, 20, 25} {
+		all = append(all, comparison{
+			quantity: fmt.Sprintf("water carried out by CO2, %g °C", t), table: "gas/airlock_and_losses.csv", column: "value",
+			key: at("%s", "item"), only: only("item", "Water carried out"), printed: nth("value", n),
+			compute: func(tables.Row) (float64, error) {
+				p, err := gas.WaterVapour(t)
+				return 100 * float64(p/(gas.Atmosphere-p)) * waterMolar / molar, err
+			},
+			unit: "% of the CO2", tolerance: 0.05, why: "printed to 0.1", status: tables.Computed, source: "wagner2002",
+		})
+	}
+	return all
+}
 
 func inWater() []comparison {
-	const table, molar, waterMolar = "gas/co2_water_solubility.csv", 44.0095, 18.01528 // g/mol
+	const table = "gas/co2_water_solubility.csv"
 	quantity := func(name string) func(tables.Row) bool {
 		return func(r tables.Row) bool { return r.Text("quantity") == name && r.Number("t_degC") <= 40 }
 	}
@@ -29,13 +49,7 @@ func inWater() []comparison {
 				if strings.Contains(r.Text("condition"), "50 kPa") {
 					p = 0.5
 				}
-				c, err := gas.InWater(p, r.Celsius("t_degC"))
-				if err != nil {
-					return 0, err
-				}
-				rho, err := density.Water(r.Celsius("t_degC"))
-				n, water := float64(c)/molar, float64(rho)/waterMolar
-				return 1000 * n / (n + water), err
+				return perThousand(p, r.Celsius("t_degC"))
 			},
 			relative: true, unit: "%", tolerance: 0.3, why: "printed to 0.001, of 0.2 and more: up to 0.25 %", source: "crc-co2",
 		},
@@ -55,7 +69,27 @@ func inWater() []comparison {
 			},
 			relative: true, unit: "%", tolerance: 3, why: "another measurement; the handbook states 2 % for its own", source: "shedlovsky1935",
 		},
+		{
+			quantity: "CO2 in water, a measurement of 1922", table: table, column: "value", key: key, only: quantity("Ostwald coefficient"),
+			compute: func(r tables.Row) (float64, error) { // L at t, near 1 atm
+				c, err := gas.InWater(gas.Atmosphere, r.Celsius("t_degC"))
+				const mole, z = 24.055, 0.9945 // L of an ideal gas at 20 °C; CO2 is so much of it
+				return float64(c) / molar * mole * (float64(r.Celsius("t_degC")) + 273.15) / 293.15 * z, err
+			},
+			relative: true, unit: "%", aside: "it lies 3 % below that of 1971 at the same temperature, three times the error that it states", source: "srd106",
+		},
 	}
+}
+
+// perThousand is the mole fraction of CO2 in water, of a thousand.
+func perThousand(p measure.Bar, t measure.Celsius) (float64, error) {
+	c, err := gas.InWater(p, t)
+	if err != nil {
+		return 0, err
+	}
+	rho, err := density.Water(t)
+	n, water := float64(c)/molar, float64(rho)/waterMolar
+	return 1000 * n / (n + water), err
 }
 
 func inWine() []comparison {
@@ -97,17 +131,20 @@ func inWine() []comparison {
 	}
 	return append(all, comparison{
 		quantity: "pressure at 20 °C from another, flat law", table: "gas/oiv_pressure_to_20C_factor.csv", column: "factor_OIV_table",
-		key: at("%s °C", "t_degC"),
-		compute: func(r tables.Row) (float64, error) {
-			then, err := gas.Solubility(gas.Liquid{}, r.Celsius("t_degC"), gas.Flat)
-			if err != nil {
-				return 0, err
-			}
-			at20, err := gas.Solubility(gas.Liquid{}, 20, gas.Flat)
-			return then / at20, err
-		},
+		key:      at("%s °C", "t_degC"),
+		compute:  func(r tables.Row) (float64, error) { return toTwenty(r.Celsius("t_degC")) },
 		relative: true, unit: "%",
 	})
+}
+
+// toTwenty is the pressure at 20 °C of CO2 that is in solution, over that at t, by the flat law.
+func toTwenty(t measure.Celsius) (float64, error) {
+	then, err := gas.Solubility(gas.Liquid{}, t, gas.Flat)
+	if err != nil {
+		return 0, err
+	}
+	at20, err := gas.Solubility(gas.Liquid{}, 20, gas.Flat)
+	return then / at20, err
 }
 
 func bottles() []comparison {

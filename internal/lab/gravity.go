@@ -2,8 +2,10 @@ package lab
 
 import (
 	"math"
+	"slices"
 
 	"skep/internal/measure"
+	"skep/internal/must"
 	"skep/internal/property/density"
 	"skep/internal/reference/tables"
 	"skep/internal/solve"
@@ -145,7 +147,7 @@ func extracts() []comparison {
 	boiledStrong := boiled
 	boiledStrong.quantity, boiledStrong.only, boiledStrong.tolerance = "strength by boiling off, at 18 % vol", strong.only, 0.55
 	boiledStrong.why = "the same, with 0.5 kg/m³ between the two rules there"
-	return []comparison{
+	return append(slices.Concat(beers(), grapes()), []comparison{
 		wine, strong, boiled, boiledStrong,
 		{
 			quantity: "extract of a gravity, 15/15 °C", table: "density/dry_extract_german_table_15C.csv", column: "extract_g_per_100mL_printed",
@@ -159,6 +161,85 @@ func extracts() []comparison {
 				return plain(density.Extract(measure.Gravity(r.Number("relative_density_20C_20C"))))
 			},
 			unit: "g/L",
+		},
+	}...)
+}
+
+// beers hold our balance of extract against that of brewers: what extract a beer began
+// with, by its alcohol and what extract is left, all % mass.
+func beers() []comparison {
+	var all []comparison
+	for _, sugar := range []struct {
+		name, aside string
+		of          must.Component
+	}{
+		{"hexose", "another balance: for each gram of alcohol it loses 2.07 g of extract, with 0.11 g of yeast, and ours 2.00, with 0.04", must.Glucose},
+		{"a disaccharide", "the same, and a disaccharide takes up water as it splits, which that balance leaves out: ours loses 1.89", must.Sucrose},
+	} {
+		all = append(all, comparison{
+			quantity: "original extract of a beer, its sugar as " + sugar.name, table: "density/balling_check_cutaia2009.csv",
+			column: "original_extract_by_balling_computed", key: at("%s", "data_set"), aside: sugar.aside, unit: "% mass",
+			compute: func(r tables.Row) (float64, error) {
+				return originalExtract(sugar.of, r.Number("alcohol_mean_mass_percent"), r.Number("real_extract_mean_mass_percent"))
+			},
+		})
+	}
+	return all
+}
+
+// originalExtract finds the sugar, % mass of the must, that leaves so much extract in the
+// liquid when so much alcohol has been made, both % mass of the liquid.
+func originalExtract(sugar must.Component, alcohol, extract float64) (float64, error) {
+	left := func(original float64) float64 {
+		start := must.Must{must.Water: 100 - original}
+		start[sugar] = original
+		var done must.Must
+		share := func(c ...must.Component) float64 {
+			sum := 0.0
+			for _, component := range c {
+				sum += done[component]
+			}
+			return 100 * sum / float64(done.LiquidMass())
+		}
+		_, err := solve.Root(func(hexose float64) float64 {
+			var err error
+			if done, err = start.FermentedTo(hexose, 0, must.EthanolYield); err != nil {
+				return math.NaN() // which Root refuses
+			}
+			return share(must.Ethanol) - alcohol
+		}, 0, start.Hexose(0), 1e-10)
+		if err != nil {
+			return math.NaN()
+		}
+		return share(sugar, must.Glycerol) - extract
+	}
+	return solve.Root(left, 2.2*alcohol, 30, 1e-8)
+}
+
+func grapes() []comparison {
+	const table = "density/potential_alcohol_grape_must_troost.csv"
+	key := at("%s °Oe", "oechsle_degrees")
+	return []comparison{
+		{
+			quantity: "extract of grape must against its sugar", table: table, column: "grape_must_sugar_g_per_L_printed", key: key,
+			compute: func(r tables.Row) (float64, error) {
+				return plain(density.Extract(density.FromOechsle(r.Number("oechsle_degrees"))))
+			},
+			unit: "g/L", aside: "some 27 g/L of the extract of grapes is no sugar in the print; Skep takes a gravity of honey or sugar for sugar, and grapes by their composition",
+		},
+		{
+			quantity: "alcohol of grape must, of the sugar printed", table: table, column: "alcohol_g_per_L_printed", key: key,
+			compute: func(r tables.Row) (float64, error) {
+				return must.EthanolYield * r.Number("grape_must_sugar_g_per_L_printed"), nil
+			},
+			unit: "g/L", aside: "the print takes 0.466 g/g, ours is 0.47 ± 0.0125",
+		},
+		{
+			quantity: "strength of that alcohol", table: table, column: "alcohol_percent_vol_printed", key: key,
+			compute: func(r tables.Row) (float64, error) {
+				return 100 * r.Number("alcohol_g_per_L_printed") / density.EthanolAt20, nil
+			},
+			unit: "% vol", tolerance: 0.01, why: "printed to 0.01",
 		},
 	}
 }

@@ -126,21 +126,94 @@ func acids() []comparison {
 }
 
 func honeys() []comparison {
-	return []comparison{{
-		quantity: "specific gravity of honey", table: "ingredients/honey_density_crosschecks.csv", column: "value", key: at("%s", "fact"),
-		only: func(r tables.Row) bool { return r.Text("unit") == "SG" },
-		compute: func(r tables.Row) (float64, error) {
-			var water float64
-			if _, err := fmt.Sscanf(r.Text("fact"), "specific gravity at 20 C, %g", &water); err != nil {
-				return 0, err
-			}
-			honey, err := must.Find("honey", nil)
-			if err != nil {
-				return 0, err
-			}
-			honey, err = must.WithMoisture(honey, measure.MassFraction(water/100))
-			return honey.Litre / 998.2, err // water at 20 °C
+	gravity := func(water float64) (float64, error) {
+		honey, err := must.Find("honey", nil)
+		if err != nil {
+			return 0, err
+		}
+		honey, err = must.WithMoisture(honey, measure.MassFraction(water/100))
+		return honey.Litre / 998.2, err // water at 20 °C
+	}
+	return []comparison{
+		{
+			quantity: "specific gravity of honey", table: "ingredients/honey_density_crosschecks.csv", column: "value", key: at("%s", "fact"),
+			only: func(r tables.Row) bool { return r.Text("unit") == "SG" },
+			compute: func(r tables.Row) (float64, error) {
+				var water float64
+				if _, err := fmt.Sscanf(r.Text("fact"), "specific gravity at 20 C, %g", &water); err != nil {
+					return 0, err
+				}
+				return gravity(water)
+			},
+			tolerance: 0.001, why: "three decimals, which may be cut instead of rounded", status: tables.Secondary, source: "honey-trade",
 		},
-		tolerance: 0.001, why: "three decimals, which may be cut instead of rounded", status: tables.Secondary, source: "honey-trade",
-	}}
+		{
+			quantity: "specific gravity of honey by its water", table: "density/honey_specific_gravity_moisture.csv", column: "specific_gravity_20C_20C",
+			key:     at("%s g/100 g", "water_g_per_100g"),
+			compute: func(r tables.Row) (float64, error) { return gravity(r.Number("water_g_per_100g")) },
+		},
+	}
+}
+
+// lemons hold the lemon of ingredients.csv against what others found.
+func lemons() []comparison {
+	const table = "acidity/lemon_and_citrus.csv"
+	key := at("%s, %s", "item", "what")
+	citric := func(tartaricGrams float64) (float64, error) { // what weighs as much acid, as tartaric
+		tartaric, err := acidity.Named("tartaric")
+		if err != nil {
+			return 0, err
+		}
+		acid, err := acidity.Named("citric")
+		return float64(acidity.Convert(measure.GramsPerLitre(tartaricGrams), tartaric, acid)), err
+	}
+	juice := func(tables.Row) (float64, error) {
+		lemon, err := must.Find("lemon juice", nil)
+		if err != nil {
+			return 0, err
+		}
+		return citric(lemon.PerGram[must.Acid] * lemon.Litre)
+	}
+	last := func(r tables.Row) float64 { // the upper end, in g/L
+		figures := r.Figures("value")
+		upper := figures[len(figures)-1]
+		if r.Text("unit") == "% w/v" {
+			upper *= 10
+		}
+		return upper
+	}
+	return []comparison{
+		{
+			quantity: "citric acid of lemon juice", table: table, column: "value", key: key, only: only("item", "Fresh lemon juice"), compute: juice,
+			unit: "g/L", tolerance: 3.82, why: "one standard deviation as printed, of two fruit", status: tables.Secondary, source: "penniston2008",
+		},
+		{
+			quantity: "citric acid of other lemon juice, upper ends", table: table, column: "value", key: key,
+			only: only("item", "Lemon juice", "Lemon, Eureka"), compute: juice, printed: last,
+			unit: "g/L", aside: "other lemons and bottled juice: 34 to 74 g/L is sold", status: tables.Secondary, source: "penniston2008",
+		},
+		{
+			quantity: "citric acid of a lemon", table: table, column: "value", key: key, only: only("item", "Citric acid of one"),
+			compute: func(tables.Row) (float64, error) {
+				lemon, err := must.Find("lemon", nil)
+				if err != nil {
+					return 0, err
+				}
+				return citric(lemon.PerGram[must.Acid] * lemon.Piece)
+			},
+			unit: "g", aside: "the row takes a kitchen's 45 mL, Skep 48 g weighed of 70 lemons; 1 to 3 g is to be planned for", status: tables.Computed, source: "masses",
+		},
+		{
+			quantity: "2.16 g of citric acid in 4.5 L, as tartaric", table: table, column: "value", key: key, only: only("item", "Added to 4.5 L"),
+			compute: func(tables.Row) (float64, error) {
+				acid, err := acidity.Named("citric")
+				if err != nil {
+					return 0, err
+				}
+				tartaric, err := acidity.Named("tartaric")
+				return float64(acidity.Convert(2.16/4.5, acid, tartaric)), err
+			},
+			unit: "g/L", tolerance: 0.005, why: "printed to 0.01", status: tables.Computed, source: "masses",
+		},
+	}
 }

@@ -61,6 +61,8 @@ func refractions() []comparison {
 	})
 }
 
+const usGallon = 3.785411784 // L
+
 func sulphites() []comparison {
 	const molecular, addition = "sulphite/so2_molecular_rows.csv", "sulphite/metabisulfite_addition.csv"
 	wine := func(r tables.Row) sulphite.Wine {
@@ -68,10 +70,20 @@ func sulphites() []comparison {
 	}
 	key := at("pH %s, %s %% vol, %s °C", "pH", "alcohol_percent_vol", "t_degC")
 	salt := func(r tables.Row) (float64, error) {
-		const gallon = 3.785411784 // L in a US gallon
-		return plain(sulphite.Metabisulphite(measure.MgPerLitre(r.Number("SO2_ppm")), 1, gallon))
+		return plain(sulphite.Metabisulphite(measure.MgPerLitre(r.Number("SO2_ppm")), 1, usGallon))
 	}
+	const facts = "sulphite/so2_sorbate_limits.csv"
 	return []comparison{
+		{
+			quantity: "sorbic acid in potassium sorbate", table: facts, column: "value", key: at("%s", "item"), only: only("item", "Potassium sorbate to"),
+			compute: func(tables.Row) (float64, error) { return sulphite.SorbicShare, nil },
+			unit:    "g/g", tolerance: 0.0001, why: "printed to 0.0001", status: tables.Computed, source: "masses",
+		},
+		{
+			quantity: "SO2 in potassium metabisulphite", table: facts, column: "value", key: at("%s", "item"), only: only("item", "Potassium metabisulfite to"),
+			compute: func(tables.Row) (float64, error) { return sulphite.SO2Share, nil },
+			unit:    "g/g", tolerance: 0.0001, why: "printed to 0.0001", status: tables.Computed, source: "masses",
+		},
 		{
 			quantity: "molecular share of free SO2", table: molecular, column: "molecular_percent_of_free", key: key, source: "oiv-as323-04c",
 			compute: func(r tables.Row) (float64, error) {
