@@ -88,7 +88,7 @@ func (r Recipe) Prospect(seed uint64, low, high measure.PercentVol, losses Losse
 		nitrogen = append(nitrogen, state.nitrogen)
 		acid = append(acid, state.acid)
 		liquid = append(liquid, state.liquid)
-		bottled = append(bottled, losses.bottled(random, end, state.finalVolume))
+		bottled = append(bottled, losses.bottled(random, end[Pulp], state.finalVolume))
 	}
 	return Prospect{
 		Gravity: measure.RangeOf(gravity, "SG 20/20"), IfDry: measure.RangeOf(ifDry, "% vol"),
@@ -171,10 +171,24 @@ func describe(start, dry, end Must) (description, error) {
 	}, nil
 }
 
+// Bottled returns how much of so much wine reaches the bottles, when pulp had been in it
+// that held some back.
+//
+// Repeats: the same wine gives the same numbers on every machine.
+// Valid:  litres and pulp 0 or more; nothing is left of less than pulp and lees hold.
+func (l Losses) Bottled(litres measure.Litres, pulp measure.Grams) measure.Range {
+	random := rand.New(rand.NewPCG(0, prospectStream))
+	draws := make([]float64, prospectDraws)
+	for i := range draws {
+		draws[i] = l.bottled(random, float64(pulp), float64(litres))
+	}
+	return measure.RangeOf(draws, "L")
+}
+
 // bottled is the litres that reach the bottles in one draw.
-func (l Losses) bottled(random *rand.Rand, end Must, litres float64) float64 {
+func (l Losses) bottled(random *rand.Rand, pulp, litres float64) float64 {
 	even := func(low, high float64) float64 { return low + (high-low)*random.Float64() }
-	litres -= end[Pulp] * even(pulpHoldsLow, pulpHoldsHigh) / 1000
+	litres -= pulp * even(pulpHoldsLow, pulpHoldsHigh) / 1000
 	litres *= 1 - even(leesLow, leesHigh)
 	for range max(1, l.Rackings) {
 		litres *= 1 - even(rackingLow, rackingHigh)

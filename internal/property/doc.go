@@ -18,6 +18,7 @@
 //	What pressure does a closed bottle come to?    gas.ClosedBottle.Gauge                  ours, from these
 //	How much sugar may be left in it?              gas.ClosedBottle.HexoseFor              the same
 //	How warm is a mixture?                         heat.Mix                                [textbook]
+//	How much ice or water brings it to one?        heat.Ice, heat.Water                    [textbook], [ice]
 //	How long until it is cool?                     heat.Vessel.TimeConstant, CoolingTime   [heat-transfer-assumed]
 //	How much does fermentation warm it?            heat.Power, Vessel.Rise                 [colombie2007]
 //	Will the glass bear it?                        heat.ThermalShock                       [gost53921]

@@ -54,9 +54,9 @@ type Result struct {
 var calculations = []Calculation{
 	calcDensity, calcConvertGravity, calcHydrometer, calcRefractometer,
 	calcABV, calcPotential, calcLoss,
-	calcHoney, calcMust, calcSweeten, calcBlend,
+	calcHoney, calcMust, calcSweeten, calcDilute, calcBlend, calcTrial,
 	calcCO2, calcBottlePressure, calcPrime,
-	calcSO2, calcSorbate, calcNutrient, calcAcid, calcHeat,
+	calcSO2, calcSorbate, calcNutrient, calcAcid, calcHeat, calcHeadspace, calcBottles,
 }
 
 // All returns what can be asked, in the order of a list.

@@ -8,8 +8,9 @@ import (
 	"skep/internal/solve"
 )
 
-// Growth of the volume of a glass hydrometer, per K: the conventional value of [iso1768].
-const glassExpansion = 25e-6
+// GlassExpansion is how much a glass hydrometer grows for each K, as a share of its volume:
+// the conventional value of [iso1768].
+const GlassExpansion = 25e-6
 
 // The readings a hydrometer for must and wine may show.
 const lightestReading, heaviestReading = 0.95, 1.35
@@ -39,7 +40,7 @@ func HydrometerReading(rho measure.Density, t, calibrated measure.Celsius) (meas
 
 // glass is how much larger the hydrometer is at t than when it was calibrated.
 func glass(t, calibrated measure.Celsius) float64 {
-	return 1 + glassExpansion*float64(t-calibrated)
+	return 1 + GlassExpansion*float64(t-calibrated)
 }
 
 // CorrectHydrometer returns specific gravity 20/20 and density at 20 °C of a sample

@@ -17,7 +17,7 @@ func TestHydrometerConstants(t *testing.T) {
 		want[r.Text("name")] = r.Number("value")
 	}
 	for name, tt := range map[string]struct{ got, tolerance float64 }{
-		"glass_cubic_expansion":       {glassExpansion, 0},
+		"glass_cubic_expansion":       {GlassExpansion, 0},
 		"reference_60F":               {float64(SixtyF), 0.00005},
 		"water_density_at_60F":        {water(float64(SixtyF)), 0.00006},
 		"water_density_at_20C":        {water(20), 0.00006},

@@ -3,6 +3,7 @@
 //
 //	SpecificHeat        [bubnik1995]               kJ/(kg K) of sugar in water
 //	Mix                 energy is conserved        °C of parts stirred together
+//	Ice, Water          energy is conserved        g that bring it to another temperature
 //	Vessel, CoolingTime, After                     hours and °C, as wide ranges
 //	Power, Vessel.Rise  [colombie2007]             watts and K of a working must
 //	ThermalShock        [gost53921] and policy     how near a step in temperature is to what glass is tested for
