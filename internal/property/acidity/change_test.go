@@ -135,7 +135,8 @@ func TestForPHRoundTrip(t *testing.T) {
 // Computed elsewhere from the reactions, to 0.001 g/L; CO2 likewise, to 0.01 g/g. Tartrate
 // of potassium that falls out takes as much acid again, that of calcium none besides.
 func TestCarbonates(t *testing.T) {
-	gas := map[string]float64{"potassium bicarbonate": 0.44, "potassium carbonate": 0.32, "calcium carbonate": 0.44}
+	notes := tables.Find("acidity/deacidification_notes.csv", "item", "CO2 released").Figures("what")
+	gas := map[string]float64{"potassium bicarbonate": notes[0], "calcium carbonate": notes[1], "potassium carbonate": notes[2]}
 	carbonates := []Carbonate{PotassiumBicarbonate, PotassiumCarbonate, CalciumCarbonate}
 	for i, r := range tables.Read("acidity/deacidification.csv") {
 		c := carbonates[i]
@@ -152,6 +153,22 @@ func TestCarbonates(t *testing.T) {
 		}
 		if got := float64(c.Gas()); math.Abs(got-gas[c.Name]) > 0.005 {
 			t.Errorf("a gram of %s lets go of %.4f g CO2, want %.2f", c.Name, got, gas[c.Name])
+		}
+	}
+}
+
+// The trade's gram for gram lies between what tartrate that falls out needs and what wine
+// without any does, as the notes print both, to 0.01.
+func TestTradeRuleLiesBetween(t *testing.T) {
+	row := tables.Find("acidity/deacidification_notes.csv", "item", "Trade rule 1 g/L bicarbonate")
+	notes, rule := row.Figures("what"), row.Figures("value")
+	without := PotassiumBicarbonate.Equivalent() / tartaric.Equivalent()
+	if math.Abs(without-notes[1]) > 0.005 || math.Abs(without/2-notes[0]) > 0.005 {
+		t.Errorf("%.4f and %.4f g/L of bicarbonate, the notes print %g and %g", without/2, without, notes[0], notes[1])
+	}
+	for _, r := range rule {
+		if r <= without/2 || r >= without {
+			t.Errorf("the trade's %g g/L is not between %.3f and %.3f", r, without/2, without)
 		}
 	}
 }
