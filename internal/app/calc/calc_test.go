@@ -19,6 +19,7 @@ import (
 	"skep/internal/property"
 	"skep/internal/property/density"
 	"skep/internal/property/gas"
+	"skep/internal/reference/tables"
 	"skep/internal/solve"
 )
 
@@ -121,9 +122,38 @@ func TestAnswersAgainstPublishedTables(t *testing.T) {
 	}
 }
 
-// balling is % vol from two gravities by the extract balance 2.0665 g extract = 1 g
-// ethanol + 0.9565 g CO2 + 0.11 g yeast, the extract as sucrose: another set of
-// equations for the same thing, found for beer.
+// ballingCO2 and ballingYeast come with each gram of ethanol, and with both they are the
+// extract that it takes: another balance than ours, found for beer.
+const (
+	ballingCO2     = 0.9565
+	ballingYeast   = 0.11
+	ballingExtract = 1 + ballingCO2 + ballingYeast
+)
+
+// realExtract is what is left of an original extract by that balance, all % mass: what
+// becomes gas and yeast leaves the liquid.
+func realExtract(original, alcohol float64) float64 {
+	return original*(100+(ballingExtract-1)*alcohol)/100 - ballingExtract*alcohol
+}
+
+// The balance is the one that was printed: original extracts of the table, computed with
+// it, give back the extract that was left, to the last digit of both; so do its shares.
+func TestExtractBalance(t *testing.T) {
+	for _, row := range tables.Read("density/balling_check_cutaia2009.csv") {
+		got := realExtract(row.Number("original_extract_by_balling_computed"), row.Number("alcohol_mean_mass_percent"))
+		if want := row.Number("real_extract_mean_mass_percent"); math.Abs(got-want) > 0.01 {
+			t.Errorf("%s: real extract %.4f, want %g %% mass", row.Text("data_set"), got, want)
+		}
+	}
+	for words, got := range map[string]float64{"Balling CO2": 100 * ballingCO2 / ballingExtract, "Balling yeast": 100 * ballingYeast / ballingExtract} {
+		row := tables.Find("gas/verification.csv", "check", words)
+		if computed, published := row.Number("computed"), row.Number("published"); math.Abs(got-computed) > 0.005 || math.Abs(got-published) > 0.0005 {
+			t.Errorf("%s: %.4f of 100 g extract, want %g and %g", words, got, computed, published)
+		}
+	}
+}
+
+// balling is % vol from two gravities by that balance, the extract as sucrose.
 func balling(t *testing.T, og, fg float64) float64 {
 	t.Helper()
 	extract, err := density.SucroseFromGravity(measure.Gravity(og))
@@ -132,8 +162,7 @@ func balling(t *testing.T, og, fg float64) float64 {
 	}
 	original := 100 * float64(extract)
 	at := func(alcohol float64) density.Solution { // alcohol in % mass
-		real := original*(100+1.0665*alcohol)/100 - 2.0665*alcohol
-		return density.Solution{Ethanol: measure.MassFraction(alcohol / 100), Sucrose: measure.MassFraction(real / 100)}
+		return density.Solution{Ethanol: measure.MassFraction(alcohol / 100), Sucrose: measure.MassFraction(realExtract(original, alcohol) / 100)}
 	}
 	alcohol, err := solve.Root(func(alcohol float64) float64 {
 		rho, err := density.Must(at(alcohol), 20)
@@ -141,7 +170,7 @@ func balling(t *testing.T, og, fg float64) float64 {
 			t.Fatal(err)
 		}
 		return float64(density.Gravity(rho)) - fg
-	}, 0, 0.97*original/2.0665, 1e-9)
+	}, 0, 0.97*original/ballingExtract, 1e-9)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,17 +220,22 @@ func TestStrengthBeatsTradeFormulas(t *testing.T) {
 // stand on both sides of what was measured, or miss it by no more than Balling's own
 // balance does: 0.23 % of original extract, 0.11 % of alcohol.
 func TestStrengthAgainstMeasuredBeer(t *testing.T) {
-	const tolerance = 0.23 / 2.0665
-	for _, tt := range []struct{ original, alcohol, apparent float64 }{{14.08, 4.72, 3.11}, {11.34, 3.82, 2.01}} {
+	rows := tables.Read("density/balling_check_cutaia2009.csv")
+	tolerance := 0.0 // by Balling's own worst
+	for _, row := range rows {
+		tolerance = max(tolerance, math.Abs(row.Number("difference_computed"))/ballingExtract)
+	}
+	for _, row := range rows {
+		original, alcohol, apparent := row.Number("original_extract_mean_mass_percent"), row.Number("alcohol_mean_mass_percent"), row.Number("apparent_extract_mean_mass_percent")
 		var got [2]float64
 		for i, kind := range []string{"invert", "sucrose"} {
-			a := answer(t, "abv", fmt.Sprintf("og=%g Bx; fg=%g Bx; sugar-kind=%s", tt.original, tt.apparent, kind))
-			rho := float64(density.FromGravity(gravity(t, tt.apparent)))
+			a := answer(t, "abv", fmt.Sprintf("og=%g Bx; fg=%g Bx; sugar-kind=%s", original, apparent, kind))
+			rho := float64(density.FromGravity(gravity(t, apparent)))
 			got[i] = result(t, a, "ethanol").Value * density.EthanolAt20 / rho
 		}
-		t.Logf("original %.2f, apparent %.2f: invert %.2f, sucrose %.2f, measured %.2f %% mass", tt.original, tt.apparent, got[0], got[1], tt.alcohol)
-		if tt.alcohol < got[0]-tolerance || tt.alcohol > got[1]+tolerance {
-			t.Errorf("measured %.2f %% mass is not within %.2f to %.2f", tt.alcohol, got[0], got[1])
+		t.Logf("original %.2f, apparent %.2f: invert %.2f, sucrose %.2f, measured %.2f %% mass", original, apparent, got[0], got[1], alcohol)
+		if alcohol < got[0]-tolerance || alcohol > got[1]+tolerance {
+			t.Errorf("measured %.2f %% mass is not within %.2f to %.2f", alcohol, got[0], got[1])
 		}
 	}
 }
