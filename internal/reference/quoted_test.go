@@ -109,3 +109,15 @@ func TestLimitsQuoteTheTable(t *testing.T) {
 		t.Errorf("%s, %s, %s is held against no row", l.Substance, l.What, l.Where)
 	}
 }
+
+// The register quotes doses of bentonite: those of the table.
+func TestFiningDosesAreThoseOfTheTable(t *testing.T) {
+	const table = "cellar/fining_and_racking.csv"
+	entry, _ := reference.Source("fining-doses")
+	usual, most := tables.Find(table, "item", "Bentonite, white wine"), tables.Find(table, "item", "Bentonite, protein-rich")
+	for _, words := range []string{usual.Text("value") + " mg/L", "up to " + most.Text("value")} {
+		if !strings.Contains(entry.Citation, words) {
+			t.Errorf("fining-doses reads %q, the table prints %q", entry.Citation, words)
+		}
+	}
+}
