@@ -41,7 +41,7 @@ var cautions = map[CautionKey]struct{ words, when, source string }{
 	},
 	NeverSeal: {
 		"Never seal a must that works: always an airlock or a loose cover, and look that fruit has not blocked it.",
-		"from pitching until it is bottled", "usual caution; the pressure is computed by SealedJug",
+		"from pitching until it is bottled", "usual caution; how soon it bursts is computed, see the forecast of a working jug",
 	},
 	RoomAir: {
 		"Working jugs give off carbon dioxide, which gathers low: air small rooms and cellars, and leave at once if you are short of breath or your head aches.",
@@ -53,7 +53,7 @@ var cautions = map[CautionKey]struct{ words, when, source string }{
 	},
 	Bursting: {
 		"A bottle under pressure can burst and maim: use sound bottles made for it, keep them boxed, cool and away from people, and wear eye protection.",
-		"bottling, and whenever bottles stand that hold sugar", "usual caution; the pressure is computed by MayBottle",
+		"bottling, and whenever bottles stand that hold sugar", "usual caution; the pressure is computed for each bottling",
 	},
 	Infants: {
 		"Never give honey, or anything made with it, to a child under one year.",
