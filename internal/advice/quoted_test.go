@@ -16,12 +16,14 @@ func TestAdviceQuotesTheTables(t *testing.T) {
 	if got, want := float64(advice.SparklingLimit), sparkling.Number("value"); got != want {
 		t.Errorf("SparklingLimit = %g bar, the table prints %g", got, want)
 	}
+	held := 0
 	_, air := advice.CautionWhen(advice.RoomAir)
 	for _, who := range []string{"US OSHA permissible limit", "NIOSH and ACGIH"} {
 		for _, row := range tables.Read("gas/co2_room_exposure.csv") {
 			if row.Text("item") != who || !strings.HasSuffix(row.Text("what"), "h mean") {
 				continue
 			}
+			held++
 			if want := fmt.Sprintf("%g ppm over 8 hours", row.Number("value")); !strings.Contains(air, want) {
 				t.Errorf("caution of room air rests on %q; %s: %q", air, who, want)
 			}
@@ -31,8 +33,12 @@ func TestAdviceQuotesTheTables(t *testing.T) {
 		if row.Text("item") != "Label declaration" || !strings.HasPrefix(row.Text("what"), "US") {
 			continue
 		}
+		held++
 		if _, label := advice.CautionWhen(advice.Sulphites); !strings.Contains(label, "from "+row.Text("value")+" ppm") {
 			t.Errorf("caution of sulphites rests on %q, the table prints %s ppm", label, row.Text("value"))
 		}
+	}
+	if held != 3 {
+		t.Errorf("%d rows are held against the cautions, want 3", held)
 	}
 }
