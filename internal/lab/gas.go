@@ -76,7 +76,7 @@ func inWater() []comparison {
 				const mole, z = 24.055, 0.9945 // L of an ideal gas at 20 °C; CO2 is so much of it
 				return float64(c) / molar * mole * (float64(r.Celsius("t_degC")) + 273.15) / 293.15 * z, err
 			},
-			relative: true, unit: "%", aside: "it lies 3 % below that of 1971 at the same temperature, three times the error that it states", source: "srd106",
+			relative: true, unit: "%", aside: "an old one: at 20 °C it lies 3 % below that of 1971, three times the error that it states", source: "srd106",
 		},
 	}
 }
