@@ -6,7 +6,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"skep/internal/measure"
 	"skep/internal/must"
 )
 
@@ -66,26 +65,12 @@ func TestFillBottlesRefusesNonsense(t *testing.T) {
 	}
 }
 
-// Of 4.5 L after two rackings the ends are those of lees (2 to 4 %) and racking (0.5 to 2 %
-// each); 100 g of pulp holds 100 to 300 g.
+// 4.5 L less 200 g that 100 g of pulp hold, less 3 % of lees and two rackings of 1 %.
 func TestBottled(t *testing.T) {
-	for _, tt := range []struct {
-		rackings  int
-		pulp      measure.Grams
-		low, high float64
-	}{
-		{1, 0, 4.5 * 0.96 * 0.98, 4.5 * 0.98 * 0.995},
-		{0, 0, 4.5 * 0.96 * 0.98, 4.5 * 0.98 * 0.995},
-		{2, 0, 4.5 * 0.96 * 0.98 * 0.98, 4.5 * 0.98 * 0.995 * 0.995},
-		{1, 100, 4.2 * 0.96 * 0.98, 4.4 * 0.98 * 0.995},
-	} {
-		got := must.Losses{Rackings: tt.rackings}.Bottled(4.5, tt.pulp)
-		middle := (tt.low + tt.high) / 2
-		if got.Low < tt.low || got.High > tt.high || got.Low >= got.Value || got.Value >= got.High || math.Abs(got.Value-middle) > 0.1*(tt.high-tt.low) {
-			t.Errorf("Bottled of 4.5 L, %d rackings, %g g of pulp = %+v, want within %.3f to %.3f L, near the middle", tt.rackings, tt.pulp, got, tt.low, tt.high)
-		}
+	if got, want := must.Bottled(4.5, 200, 0.03, 0.01, 0.01), 4.3*0.97*0.99*0.99; math.Abs(got-want) > 1e-12 {
+		t.Errorf("Bottled = %.6f L, want %.6f", got, want)
 	}
-	if got := (must.Losses{}).Bottled(0.1, 5000); got.High != 0 {
-		t.Errorf("Bottled of less than pulp holds = %+v, want nothing", got)
+	if got := must.Bottled(0.1, 200, 0.03); got != 0 {
+		t.Errorf("Bottled of less than pulp holds = %g L, want nothing", got)
 	}
 }

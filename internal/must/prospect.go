@@ -30,13 +30,13 @@ type Losses struct {
 // Spread of what a maker does and of what nature leaves. Each is a default that a
 // maker's own finished jugs replace.
 const (
+	LeesLow        = 0.02  // share of volume, light lees: Bogard et al. 2020, Foods 9:865 (abstract)
+	LeesHigh       = 0.04  // same
+	RackingLow     = 0.005 // share left in hose and heel at each racking (assumed)
+	RackingHigh    = 0.02  // (assumed)
+	PulpHoldsLow   = 1.0   // g of wine held by a gram of pressed-out petals or fruit tissue (assumed)
+	PulpHoldsHigh  = 3.0   // (assumed)
 	fillSD         = 0.015 // relative: a mark on a jug, read by eye (assumed)
-	leesLow        = 0.02  // share of volume, light lees: Bogard et al. 2020, Foods 9:865 (abstract)
-	leesHigh       = 0.04  // same
-	rackingLow     = 0.005 // share left in hose and heel at each racking (assumed)
-	rackingHigh    = 0.02  // (assumed)
-	pulpHoldsLow   = 1.0   // g of wine held by a gram of pressed-out petals or fruit tissue (assumed)
-	pulpHoldsHigh  = 3.0   // (assumed)
 	prospectDraws  = 400
 	prospectStream = 0x6d757374 // keeps these draws apart from other users of the same seed
 )
@@ -171,27 +171,23 @@ func describe(start, dry, end Must) (description, error) {
 	}, nil
 }
 
-// Bottled returns how much of so much wine reaches the bottles, when pulp had been in it
-// that held some back.
-//
-// Repeats: the same wine gives the same numbers on every machine.
-// Valid:  litres and pulp 0 or more; nothing is left of less than pulp and lees hold.
-func (l Losses) Bottled(litres measure.Litres, pulp measure.Grams) measure.Range {
-	random := rand.New(rand.NewPCG(0, prospectStream))
-	draws := make([]float64, prospectDraws)
-	for i := range draws {
-		draws[i] = l.bottled(random, float64(pulp), float64(litres))
-	}
-	return measure.RangeOf(draws, "L")
-}
-
 // bottled is the litres that reach the bottles in one draw.
 func (l Losses) bottled(random *rand.Rand, pulp, litres float64) float64 {
 	even := func(low, high float64) float64 { return low + (high-low)*random.Float64() }
-	litres -= pulp * even(pulpHoldsLow, pulpHoldsHigh) / 1000
-	litres *= 1 - even(leesLow, leesHigh)
+	held := pulp * even(PulpHoldsLow, PulpHoldsHigh)
+	shares := []float64{even(LeesLow, LeesHigh)}
 	for range max(1, l.Rackings) {
-		litres *= 1 - even(rackingLow, rackingHigh)
+		shares = append(shares, even(RackingLow, RackingHigh))
+	}
+	return Bottled(litres, held, shares...)
+}
+
+// Bottled returns the litres that reach bottles, of so many: pulp holds back some grams,
+// then lees and each racking a share of what is there. Never less than nothing.
+func Bottled(litres, heldGrams float64, shares ...float64) float64 {
+	litres -= heldGrams / 1000
+	for _, share := range shares {
+		litres *= 1 - share
 	}
 	return max(0, litres)
 }

@@ -10,8 +10,8 @@ import (
 // which is common practice: logged, deciding nothing.
 func TestCellarFiguresAreThoseOfTheTables(t *testing.T) {
 	lees := tables.Find("cellar/fining_and_racking.csv", "item", "Light lees").Figures("value") // %
-	if 100*leesLow != lees[0] || 100*leesHigh != lees[1] {
-		t.Errorf("lees are %g to %g %%, the table prints %g to %g", 100*leesLow, 100*leesHigh, lees[0], lees[1])
+	if 100*LeesLow != lees[0] || 100*LeesHigh != lees[1] {
+		t.Errorf("lees are %g to %g %%, the table prints %g to %g", 100*LeesLow, 100*LeesHigh, lees[0], lees[1])
 	}
 	lemon := the(t, "lemon")
 	kitchen := tables.Find("acidity/lemon_and_citrus.csv", "item", "Juice of one medium lemon")

@@ -36,6 +36,9 @@ type blendPart struct {
 	words                               string
 	amount, strength, gravity, titrated *known
 	share                               float64
+
+	litre must.Must  // of the part, without its acid
+	of    [2]float64 // at this gravity and strength
 }
 
 func (r *reckoning) blend() error {
@@ -165,14 +168,17 @@ func (p *blendPart) water() bool { return p.strength.is == 0 && p.gravity.is == 
 
 // now is all of the part that is on hand, as its variables stand.
 func (p *blendPart) now() (must.Must, error) {
-	g, err := gravityOf(p.gravity)
-	if err != nil {
-		return must.Must{}, err
+	if as := [2]float64{p.gravity.is, p.strength.is}; as != p.of { // else only another part or the amount moved
+		g, err := gravityOf(p.gravity)
+		if err != nil {
+			return must.Must{}, err
+		}
+		if p.litre, err = wine(g, p.strength.is); err != nil {
+			return must.Must{}, err
+		}
+		p.of = as
 	}
-	litre, err := wine(g, p.strength.is)
-	if err != nil {
-		return must.Must{}, err
-	}
+	litre := p.litre
 	if extract := litre[must.OtherSolids]; p.titrated.is > extract {
 		return must.Must{}, &contradictionError{fmt.Sprintf("%.1f g/L of acid is more than the %.1f g/L of extract that its gravity leaves room for", p.titrated.is, extract)}
 	}

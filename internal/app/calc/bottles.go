@@ -38,8 +38,8 @@ func (r *reckoning) bottles() error {
 	if err != nil {
 		return err
 	}
-	losses := must.Losses{}
-	if losses.Rackings, err = strconv.Atoi(rackings); err != nil {
+	times, err := strconv.Atoi(rackings)
+	if err != nil {
 		return err
 	}
 	var pulp []*known
@@ -54,27 +54,36 @@ func (r *reckoning) bottles() error {
 	if err != nil {
 		return err
 	}
-	filled := func() measure.Range {
+	even := func(low, high float64) *known { // four fifths of an even spread
+		middle, width := (low+high)/2, high-low
+		return r.between(middle, middle-0.4*width, middle+0.4*width)
+	}
+	holds := even(must.PulpHoldsLow, must.PulpHoldsHigh)
+	left := []*known{even(must.LeesLow, must.LeesHigh)}
+	for range times {
+		left = append(left, even(must.RackingLow, must.RackingHigh))
+	}
+	shares := make([]float64, len(left))
+	into := func() ([]float64, error) {
 		held := 0.
 		for _, k := range pulp {
-			held += k.is
+			held += holds.is * k.is
 		}
-		return losses.Bottled(measure.Litres(volume.is), measure.Grams(held))
+		for i, k := range left {
+			shares[i] = k.is
+		}
+		b := must.Bottled(volume.is, held, shares...)
+		return []float64{b, volume.is - b}, nil
 	}
-	usual := filled()
-	fills, left, err := must.FillBottles(int(1000*usual.Value), sizes)
+	if err := r.give(into, output{"bottled", "into bottles", "L"}, output{"lost", "left behind", "L"}); err != nil {
+		return err
+	}
+	bottled := r.results[0].Value.(measure.Range)
+	r.step("lees, rackings and pulp take %.0f mL of %.3f L [bogard2020]", 1000*(volume.is-bottled.Value), volume.is)
+	fills, over, err := must.FillBottles(int(1000*bottled.Value), sizes)
 	if err != nil {
 		return ask("volume", r.said("volume"), "", err)
 	}
-	off := r.between(0, usual.Low-usual.Value, usual.High-usual.Value)
-	r.step("lees, rackings and pulp take %.0f to %.0f mL of %.3f L [bogard2020]", 1000*(volume.is-usual.High), 1000*(volume.is-usual.Low), volume.is)
-	if err := r.give(func() ([]float64, error) {
-		into := max(0, filled().Value+off.is)
-		return []float64{into, volume.is - into}, nil
-	}, output{"bottled", "into bottles", "L"}, output{"lost", "left behind", "L"}); err != nil {
-		return err
-	}
-	most := r.results[0].Value.(measure.Range).High
 	var words []string
 	for _, f := range fills {
 		words = append(words, fmt.Sprintf("%d of %d mL", f.Count, f.ML))
@@ -83,8 +92,8 @@ func (r *reckoning) bottles() error {
 		words = []string{"none is filled"}
 	}
 	r.tell("bottles", "full bottles", strings.Join(words, ", "))
-	r.tell("left_over", "left over, to drink or top up", measure.Exact(float64(left)/1000, "L"))
-	r.note("Have bottles clean for %.2f L: it may be as much.", most)
+	r.tell("left_over", "left over, to drink or top up", measure.Exact(float64(over)/1000, "L"))
+	r.note("Have bottles clean for %.2f L: it may be as much.", bottled.High)
 	return nil
 }
 

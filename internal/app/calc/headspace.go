@@ -157,10 +157,15 @@ func (r *reckoning) roomByShape() (func() (float64, error), error) {
 }
 
 // kept is the wine in a jug.
-type kept struct{ gravity, ethanol, at *known }
+type kept struct {
+	gravity, ethanol, at *known
 
-func (r *reckoning) wineOf() (kept, error) {
-	var w kept
+	litre must.Must  // of it
+	of    [2]float64 // at this gravity and strength
+}
+
+func (r *reckoning) wineOf() (*kept, error) {
+	w := &kept{}
 	var err error
 	if w.gravity, err = r.or("sg", 1, measure.SG, measure.Brix); err != nil {
 		return w, err
@@ -173,21 +178,23 @@ func (r *reckoning) wineOf() (kept, error) {
 }
 
 // density is g/L at a temperature.
-func (w kept) density(t float64) (float64, error) {
-	g, err := gravityOf(w.gravity)
-	if err != nil {
-		return 0, err
+func (w *kept) density(t float64) (float64, error) {
+	if as := [2]float64{w.gravity.is, w.ethanol.is}; as != w.of {
+		g, err := gravityOf(w.gravity)
+		if err != nil {
+			return 0, err
+		}
+		if w.litre, err = wine(g, w.ethanol.is); err != nil {
+			return 0, err
+		}
+		w.of = as
 	}
-	m, err := wine(g, w.ethanol.is)
-	if err != nil {
-		return 0, err
-	}
-	rho, err := m.Density(measure.Celsius(t))
+	rho, err := w.litre.Density(measure.Celsius(t))
 	return float64(rho), err
 }
 
 // expand answers what is left of the room when the wine is at its warmest.
-func (r *reckoning) expand(w kept, room func() (float64, error), holds func() float64) error {
+func (r *reckoning) expand(w *kept, room func() (float64, error), holds func() float64) error {
 	warmest, err := r.needed("warmest", measure.Temperature)
 	if err != nil {
 		return err
