@@ -67,7 +67,7 @@ func TestFillBottlesRefusesNonsense(t *testing.T) {
 
 // 4.5 L less 200 g that 100 g of pulp hold, less 3 % of lees and two rackings of 1 %.
 func TestBottled(t *testing.T) {
-	if got, want := must.Bottled(4.5, 200, 0.03, 0.01, 0.01), 4.3*0.97*0.99*0.99; math.Abs(got-want) > 1e-12 {
+	if got, want := must.Bottled(4.5, 200, 0.03, 0.01, 0.01), 4.3*0.97*0.99*0.99; math.Abs(float64(got)-want) > 1e-12 {
 		t.Errorf("Bottled = %.6f L, want %.6f", got, want)
 	}
 	if got := must.Bottled(0.1, 200, 0.03); got != 0 {

@@ -11,5 +11,7 @@
 //	ByRefractometer  a fermenting must from its Brix, as alcohol bends light too
 //	TwoReadings      sugar and strength from two instruments when the first reading was forgotten
 //	Blend            how much of each wine meets the goals of a blend
-//	Bottles          how many bottles of which size
+//	Trial            from the glass that tasted best to the jug
+//	JugShape         how much room there is above the wine
+//	FillBottles      how many bottles of which size; Bottled, what losses leave for them
 package must

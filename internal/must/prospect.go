@@ -179,15 +179,15 @@ func (l Losses) bottled(random *rand.Rand, pulp, litres float64) float64 {
 	for range max(1, l.Rackings) {
 		shares = append(shares, even(RackingLow, RackingHigh))
 	}
-	return Bottled(litres, held, shares...)
+	return float64(Bottled(measure.Litres(litres), measure.Grams(held), shares...))
 }
 
 // Bottled returns the litres that reach bottles, of so many: pulp holds back some grams,
 // then lees and each racking a share of what is there. Never less than nothing.
-func Bottled(litres, heldGrams float64, shares ...float64) float64 {
-	litres -= heldGrams / 1000
+func Bottled(wine measure.Litres, held measure.Grams, shares ...float64) measure.Litres {
+	wine -= measure.Litres(held / 1000)
 	for _, share := range shares {
-		litres *= 1 - share
+		wine *= measure.Litres(1 - share)
 	}
-	return max(0, litres)
+	return max(0, wine)
 }

@@ -72,7 +72,7 @@ func (r *reckoning) bottles() error {
 		for i, k := range left {
 			shares[i] = k.is
 		}
-		b := must.Bottled(volume.is, held, shares...)
+		b := float64(must.Bottled(measure.Litres(volume.is), measure.Grams(held), shares...))
 		return []float64{b, volume.is - b}, nil
 	}
 	if err := r.give(into, output{"bottled", "into bottles", "L"}, output{"lost", "left behind", "L"}); err != nil {
