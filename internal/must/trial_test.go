@@ -31,8 +31,11 @@ func TestTrial(t *testing.T) {
 	}
 	beyond := new(property.RangeError)
 	for _, bad := range []must.Trial{
-		{}, {What: sugar, Glass: 0.05, Dose: 0.06, Holds: 100}, {What: sugar, Glass: 0.05, Grams: 60},
-		{What: sugar, Glass: 0.05, Dose: 0.05, Holds: 3000}, {What: sugar, Glass: measure.Litres(math.NaN()), Grams: 1},
+		{},
+		{What: sugar, Glass: 0.05, Dose: 0.06, Holds: 100},
+		{What: sugar, Glass: 0.05, Grams: 60},
+		{What: sugar, Glass: 0.05, Dose: 0.05, Holds: 3000},
+		{What: sugar, Glass: measure.Litres(math.NaN()), Grams: 1},
 	} {
 		if got, err := bad.PerLitre(); !errors.As(err, &beyond) {
 			t.Errorf("PerLitre of %+v = %g, %v, want a range error", bad, got, err)

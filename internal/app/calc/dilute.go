@@ -85,7 +85,9 @@ func (r *reckoning) dilute() error {
 	r.step("%.1f g of water bring it to %s", water, r.said(way))
 	r.note("Water thins all that is in it: flavour, acid and sulphite too. Try a glass first.")
 	outputs := []output{
-		{"add", "water to add", "g"}, {"volume", "volume after, at 20 °C", "L"}, {"ethanol", "alcohol after", "% vol"},
+		{"add", "water to add", "g"},
+		{"volume", "volume after, at 20 °C", "L"},
+		{"ethanol", "alcohol after", "% vol"},
 		{"sg_20_20", "gravity after", gravityUnit},
 	}
 	if ta != nil {
