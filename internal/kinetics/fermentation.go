@@ -33,8 +33,9 @@ type Levels struct {
 //	dS/dt  = −β X_A/Y_ES
 //
 // μ_max, β_max and k_d follow the temperature. μ and β are multiplied by
-// t⁴/(Lag⁴ + t⁴), the share of cells that has started, and by 1 − (E/EthanolLimit)⁴;
-// both are 1 when the parameter is zero, and both are ours, without a source. X and E
+// t⁴/(Lag⁴ + t⁴), the share of cells that has started, and by 1 − (E/EthanolLimit)⁸;
+// both are 1 when the parameter is zero, and both are ours, without a source; the power of
+// the second was chosen on measured series (docs/decisions/0007). X and E
 // come from the balances X + Y_XN N and E + Y_ES S, which do not change. Nitrogen under
 // Tolerance times its start becomes cells at once, sugar likewise ethanol.
 //
@@ -183,6 +184,7 @@ func (f *Fermentation) rates(t float64, y, dy []float64) {
 	}
 	if p.EthanolLimit > 0 {
 		share := e / p.EthanolLimit
+		share *= share
 		share *= share
 		working *= max(0, 1-share*share)
 	}
