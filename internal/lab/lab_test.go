@@ -13,7 +13,7 @@ import (
 	"skep/internal/reference/tables"
 )
 
-var update = flag.Bool("update", false, "renew docs/accuracy.md")
+var update = flag.Bool("update", false, "renew docs/accuracy.md and the redlab tables of docs/calibration.md")
 
 const page = "../../docs/accuracy.md"
 
