@@ -166,6 +166,29 @@ func TestSimulated(t *testing.T) {
 	}
 }
 
+// The band is of a reading, not of the state alone: readings of 0.05 spread have bands of
+// 2 × 1.2816 × 0.05 at least, less three standard deviations, 4 % each, of a quantile of 500.
+func TestBandOfAReading(t *testing.T) {
+	s := read(t, "1,cerevisiae", "0 specific_gravity 1.090 1", "48 specific_gravity 1.050 1", "96 specific_gravity 1.010 1", "200 specific_gravity 1.000 1")
+	trial, err := s.trial(byDensity)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const spread = 0.05
+	for i := 2; i < 4; i++ {
+		trial.readings.looks[i].SD = spread
+	}
+	f, err := trial.from(0.5)
+	if err != nil || len(f.widths) != 2 {
+		t.Fatalf("%d bands, %v, want 2", len(f.widths), err)
+	}
+	for _, w := range f.widths {
+		if least := 0.88 * 2 * 1.2816 * spread; w < least {
+			t.Errorf("a band %.3f wide, want %.3f or more", w, least)
+		}
+	}
+}
+
 func TestHourOfDrop(t *testing.T) {
 	for _, tt := range []struct {
 		times, values []float64
