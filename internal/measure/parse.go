@@ -327,18 +327,19 @@ func (p *parser) part() (said, error) {
 		s.hedged = hedged
 		return s, nil
 	}
-	var n number
-	if p.peek(0).text == "every" { // "every 12 s": one
-		n = number{value: 1, step: 1, start: p.peek(0).start, end: p.peek(0).end}
-	} else {
-		var ok bool
-		var err error
-		if n, ok, err = p.number(); err != nil {
-			return said{}, err
+	if word := p.peek(0); word.text == "every" { // "every 12 s": one
+		s, ok, err := p.rate(number{value: 1, step: 1, start: word.start, end: word.end})
+		if err == nil && !ok {
+			err = p.fault(word.start, word.end, "every how long?", `write "one every 12 s"`)
 		}
-		if !ok {
-			return said{}, p.missingNumber()
-		}
+		return s, err
+	}
+	n, ok, err := p.number()
+	if err != nil {
+		return said{}, err
+	}
+	if !ok {
+		return said{}, p.missingNumber()
 	}
 	s, err := p.unitOf(n)
 	if err == nil && n.thousands && s.kind != SG {

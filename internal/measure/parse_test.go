@@ -206,6 +206,7 @@ func TestParseErrors(t *testing.T) {
 		{"20 g/", "/", "per what", "g/L"},
 		{"20 g/min", "/min", "per what", "g/L"},
 		{"8 bubbles", "8 bubbles", "in what time", "a minute"},
+		{"everY", "everY", "every how long?", `write "one every 12 s"`},
 		{"-2 kg", "-2 kg", "mass cannot be below zero", ""},
 		{"-3 lemons", "-3", "pieces cannot be below zero", ""},
 		{"400 C", "400 C", "outside -30 to 130 °C", ""},
