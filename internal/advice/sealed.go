@@ -12,6 +12,38 @@ type Sealing struct {
 	Chance float64       `json:"chance"` // that it is ever passed, 0 to 1
 }
 
+// SealedGain returns the pressure, bar, that a jug of must gains when it is sealed now and
+// left until later, by the simulation: now and later are the same members at both times,
+// and what each ferments between them stays in. headspace is above the must at 20 °C.
+//
+// The must is taken to be saturated when it is sealed, and the yeast not to mind the
+// pressure: careful for the first days, too high once the gain is tens of bar.
+//
+// Valid:  as gas.ClosedBottle.
+// Errors: *property.RangeError outside the valid range. Panics on unequal lengths.
+func SealedGain(now, later []estimate.Member, volume, headspace measure.Litres, t measure.Celsius) (measure.Range, error) {
+	if len(now) != len(later) {
+		panic("advice: members now and later differ in length")
+	}
+	gains := make([]float64, len(now))
+	for i, m := range now {
+		perGram, err := sealed(m, volume, headspace).PerGram(t)
+		if err != nil {
+			return measure.Range{}, err
+		}
+		gains[i] = float64(perGram) * max(0, m.HexoseGL-later[i].HexoseGL)
+	}
+	return measure.RangeOf(gains, "bar"), nil
+}
+
+// sealed is a jug of must as a closed bottle.
+func sealed(m estimate.Member, volume, headspace measure.Litres) gas.ClosedBottle {
+	return gas.ClosedBottle{
+		Volume: volume, Headspace: headspace, Yield: gas.CarefulYield, Law: gas.Least,
+		Liquid: gas.Liquid{Ethanol: measure.PercentVol(m.EthanolPct), Sugar: measure.GramsPerLitre(m.SugarGL)},
+	}
+}
+
 // SealedJug reckons how long a jug of must, sealed now, takes to gain limit bar: at the
 // present rate of each member, on the careful side. headspace is above the must at 20 °C.
 //
@@ -25,11 +57,7 @@ type Sealing struct {
 func SealedJug(members []estimate.Member, volume, headspace measure.Litres, limit measure.Bar, t measure.Celsius) (Sealing, error) {
 	var hours []float64
 	for _, m := range members {
-		jug := gas.ClosedBottle{
-			Volume: volume, Headspace: headspace, Yield: gas.CarefulYield, Law: gas.Least,
-			Liquid: gas.Liquid{Ethanol: measure.PercentVol(m.EthanolPct), Sugar: measure.GramsPerLitre(m.SugarGL)},
-		}
-		perGram, err := jug.PerGram(t)
+		perGram, err := sealed(m, volume, headspace).PerGram(t)
 		if err != nil {
 			return Sealing{}, err
 		}

@@ -6,6 +6,7 @@ import (
 
 	"skep/internal/advice"
 	"skep/internal/batch"
+	"skep/internal/estimate"
 	"skep/internal/measure"
 )
 
@@ -111,6 +112,24 @@ func TestCautions(t *testing.T) {
 		}
 	}()
 	advice.Caution("none such")
+}
+
+// Each gram of sugar a litre adds 0.38 bar to a jug of 4.5 L with 0.2 L of air at 20 °C (the
+// reference's worked example, computed: 0.489/(1.195 + 0.0444 x 1.806) at 200 g/L of sugar).
+func TestSealedGain(t *testing.T) {
+	now := make([]estimate.Member, 100)
+	later := make([]estimate.Member, 100)
+	for i := range now {
+		now[i] = estimate.Member{HexoseGL: 200, SugarGL: 200}
+		later[i] = estimate.Member{HexoseGL: 198}
+	}
+	got, err := advice.SealedGain(now, later, 4.5, 0.2, 20)
+	if err != nil || !near(got.Value, 2*0.38, 2*0.006) {
+		t.Errorf("SealedGain of 2 g/L = %+v, %v; want 0.76 bar", got, err)
+	}
+	if none, err := advice.SealedGain(now, now, 4.5, 0.2, 20); err != nil || none.Value != 0 {
+		t.Errorf("SealedGain of nothing fermented = %+v, %v; want 0", none, err)
+	}
 }
 
 // A jug of must is computed elsewhere to gain 0.38 bar for each g/L of hexose, and 1 bar in

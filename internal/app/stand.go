@@ -41,7 +41,17 @@ type Stood struct {
 type Sealed struct {
 	OneBar measure.Range `json:"one_bar"` // hours to 1 bar above the air outside, more than any jug is trusted with
 	SixBar measure.Range `json:"six_bar"` // hours to 6 bar, which bursts ordinary glass
+	Course []SealedPoint `json:"course"`  // what it would gain, by the simulation
 }
+
+// SealedPoint is the pressure gained after some hours.
+type SealedPoint struct {
+	Hours float64       `json:"hours"`
+	Gain  measure.Range `json:"gain"` // bar
+}
+
+// sealedHours are the hours after sealing that are told.
+var sealedHours = []measure.Hours{1, 3, 6, 12, 24, 48}
 
 // Dates is a day with the range it lies in; Chance is that it comes within the horizon.
 type Dates struct {
@@ -143,7 +153,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	stood.Doubt = posterior.Contradicted
 	stood.Standing = advice.Stand(evidence)
 	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
-		if stood.Sealed, err = sealed(state, evidence); err != nil {
+		if stood.Sealed, err = sealed(state, evidence, posterior, hour); err != nil {
 			return stood, evidence, err
 		}
 	}
@@ -152,7 +162,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 
 // sealed reckons what a jug closed tight now would come to; nil where its volume is not
 // known, it is filled to the brim, or it is sweeter than the tables of gas go.
-func sealed(state batch.State, e advice.Evidence) (*Sealed, error) {
+func sealed(state batch.State, e advice.Evidence, p *estimate.Posterior, now measure.Hours) (*Sealed, error) {
 	litres, err := state.Volume()
 	air := measure.Litres(state.Vessel.Litres) - litres
 	if err != nil || air <= 0 {
@@ -170,7 +180,18 @@ func sealed(state batch.State, e advice.Evidence) (*Sealed, error) {
 		return nil, err
 	}
 	six, err := advice.SealedJug(e.Members, litres, air, 6, t)
-	return &Sealed{OneBar: one.Hours, SixBar: six.Hours}, err
+	if err != nil {
+		return nil, err
+	}
+	s := &Sealed{OneBar: one.Hours, SixBar: six.Hours}
+	for _, h := range sealedHours {
+		gain, err := advice.SealedGain(e.Members, p.Members(now+h), litres, air, t)
+		if err != nil {
+			return nil, err
+		}
+		s.Course = append(s.Course, SealedPoint{Hours: float64(h), Gain: gain})
+	}
+	return s, nil
 }
 
 // dates puts the end of fermentation on the calendar.

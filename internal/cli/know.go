@@ -80,9 +80,13 @@ func (d *door) forecastCommand() *cobra.Command {
 
 // showSealed says why a working jug is never closed tight.
 func showSealed(p *page, s app.Stood) {
-	if s.Sealed != nil && s.Sealed.OneBar.Known() && s.Sealed.SixBar.Known() {
-		p.row("never seal it", "closed tight it would pass 1 bar in about %s, and 6 bar, which bursts glass, in about %s",
-			showHours(s.Sealed.OneBar.Value), showHours(s.Sealed.SixBar.Value))
+	if s.Sealed == nil || !s.Sealed.OneBar.Known() {
+		return
+	}
+	p.WriteString("\n")
+	p.row("never seal it", "closed tight it would pass 1 bar in about %s", showHours(s.Sealed.OneBar.Value))
+	for _, point := range s.Sealed.Course {
+		p.row(fmt.Sprintf("after %.0f h", point.Hours), "%s more than outside", measure.ShowRange(point.Gain))
 	}
 }
 
