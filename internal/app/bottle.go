@@ -244,9 +244,9 @@ func usualBottle() advice.Bottle {
 // bottled is what reaches the bottles of what is in the jug: a jug not yet off its
 // lees leaves them behind.
 func bottled(state batch.State, litres measure.Range) measure.Range {
-	low, high := 0.97, 0.995 // heel and hose (assumed)
+	low, high := 1-must.RackingHigh, 1-must.RackingLow // heel and hose
 	if len(state.Rackings) == 0 {
-		low, high = low-0.04, high-0.02 // light lees, Bogard et al. 2020, Foods 9:865 (abstract)
+		low, high = low-must.LeesHigh, high-must.LeesLow
 	}
 	mid := litres.Value * (low + high) / 2
 	spread := math.Hypot(litres.High-litres.Value, litres.Value*(high-low)/2)

@@ -9,6 +9,7 @@ import (
 
 	"skep/internal/batch"
 	"skep/internal/measure"
+	"skep/internal/must"
 	"skep/internal/store"
 )
 
@@ -228,7 +229,7 @@ func (c *Cellar) Add(ctx context.Context, w AddWords) (Recorded, error) {
 type RackWords struct {
 	Jug     string
 	To      string // vessel; empty: one of the same kind
-	Left    string // what stayed behind, "200 mL"
+	Left    string // what stayed behind, "200 mL"; untold and unweighed, must.LeesHigh of the vessel
 	Full    string // weight of the new vessel and wine
 	Empty   string // weight of the new vessel
 	When    string
@@ -263,7 +264,7 @@ func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
 		r.To.Tare = tare
 	}
 	if r.Left == nil && (r.Full == nil || r.To.Tare == nil) {
-		litres := usualLees * float64(state.Vessel.Litres)
+		litres := must.LeesHigh * float64(state.Vessel.Litres)
 		r.Left = &measure.Quantity{
 			Words: fmt.Sprintf("lees, about %.0f mL (assumed)", 1000*litres),
 			Kind:  measure.Volume, Tool: measure.Jug, Value: litres, SD: litres / 2,
@@ -271,11 +272,6 @@ func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
 	}
 	return c.recordWords(ctx, w.Jug, w.When, w.Instead, r)
 }
-
-// usualLees is the share of a vessel that stays behind at a racking when nobody
-// measured: 2 to 4 % light lees, Bogard et al. 2020, Foods 9:865 (abstract), and what
-// the hose leaves.
-const usualLees = 0.04
 
 // MoveWords is a jug taken elsewhere, or a room that changed.
 type MoveWords struct {

@@ -107,7 +107,6 @@ func record(p must.Portion, words string) batch.Part {
 		Ingredient: p.Ingredient.Name, Words: words, Amount: p.Said,
 		Grams: float64(p.Grams), GramsSD: float64(p.SD), Adds: p.Adds(),
 		SugarSD: p.Ingredient.SugarSD, NitrogenSD: p.Ingredient.YANSD,
-		PH: (p.Ingredient.PHLow + p.Ingredient.PHHigh) / 2,
 	}
 }
 

@@ -41,7 +41,7 @@ func (p Part) check() error {
 	err := errors.Join(
 		number("grams", p.Grams), number("spread of the grams", p.GramsSD),
 		number("spread of the sugar", p.SugarSD), number("spread of the nitrogen", p.NitrogenSD),
-		number("pH", p.PH), p.Adds.Check())
+		p.Adds.Check())
 	if err != nil {
 		return fmt.Errorf("%s: %w", p.Ingredient, first(err))
 	}

@@ -132,7 +132,6 @@ type partJSON struct {
 	Adds       map[string]float64 `json:"adds"`
 	SugarSD    float64            `json:"sugar_sd,omitempty"`
 	NitrogenSD float64            `json:"nitrogen_sd,omitempty"`
-	PH         float64            `json:"ph,omitempty"`
 }
 
 // MarshalJSON writes the grams under the names of their components.
@@ -143,7 +142,7 @@ func (p Part) MarshalJSON() ([]byte, error) {
 			adds[c.String()] = p.Adds[c]
 		}
 	}
-	return json.Marshal(partJSON{p.Ingredient, p.Words, p.Amount, p.Grams, p.GramsSD, adds, p.SugarSD, p.NitrogenSD, p.PH})
+	return json.Marshal(partJSON{p.Ingredient, p.Words, p.Amount, p.Grams, p.GramsSD, adds, p.SugarSD, p.NitrogenSD})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -154,7 +153,7 @@ func (p *Part) UnmarshalJSON(body []byte) error {
 	}
 	*p = Part{
 		Ingredient: raw.Ingredient, Words: raw.Words, Amount: raw.Amount, Grams: raw.Grams, GramsSD: raw.GramsSD,
-		SugarSD: raw.SugarSD, NitrogenSD: raw.NitrogenSD, PH: raw.PH,
+		SugarSD: raw.SugarSD, NitrogenSD: raw.NitrogenSD,
 	}
 	for c := range must.Components {
 		p.Adds[c] = raw.Adds[c.String()]

@@ -43,7 +43,7 @@ func bubbles(words string, value float64) *measure.Quantity {
 // honey is a part made of 17 % water and 80 % sugar, with the words it came in.
 func honey(g float64) batch.Part {
 	return batch.Part{
-		Ingredient: "honey", Words: "2 1/2 cups honey", Grams: g, GramsSD: 0.05 * g, SugarSD: 0.02, PH: 3.9,
+		Ingredient: "honey", Words: "2 1/2 cups honey", Grams: g, GramsSD: 0.05 * g, SugarSD: 0.02,
 		Amount: measure.Quantity{Words: "2 1/2 cups", Kind: measure.Volume, Tool: measure.Cup, Value: 0.59, SD: 0.02},
 		Adds: must.Must{
 			must.Water: 0.17 * g, must.Glucose: 0.36 * g, must.Fructose: 0.42 * g, must.SlowSugar: 0.02 * g, must.OtherSolids: 0.03 * g,

@@ -15,7 +15,6 @@ type Part struct {
 	Adds       must.Must        // g of each component
 	SugarSD    float64          // relative sd of its sugar, beyond that of Grams
 	NitrogenSD float64          // relative sd of its assimilable nitrogen
-	PH         float64          // of a juice or water; 0 means not known
 }
 
 // Vessel is what a jug stands in.
