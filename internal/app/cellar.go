@@ -4,9 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"math/rand/v2"
+	"regexp"
 	"time"
 
+	"skep/internal/batch"
 	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/store"
@@ -18,6 +21,7 @@ type Cellar struct {
 	clock  func() time.Time
 	think  estimate.Estimator
 	system measure.System
+	key    string // under which what is written now was sent; "" none
 }
 
 // Open opens the record at path, or begins one there. clock tells the time and the
@@ -65,6 +69,23 @@ func (c *Cellar) KeepUnits(ctx context.Context) error {
 	return c.store.Put(ctx, store.Settings, unitsSetting, c.system)
 }
 
+// Once returns the same cellar for one request that was sent under a key. What is
+// written under a key that the record has already is not written again; the answer is as
+// if it had been. Whoever may send a request twice, a phone that lost its line, makes a
+// key for it: 16 to 64 letters and digits, new each time.
+//
+// Errors: *AskError for what is no key.
+func (c *Cellar) Once(key string) (*Cellar, error) {
+	if !isKey.MatchString(key) {
+		return nil, ask("key", key, "make a new one for each request", errors.New("a key is 16 to 64 letters and digits"))
+	}
+	once := *c
+	once.key = key
+	return &once, nil
+}
+
+var isKey = regexp.MustCompile(`^[A-Za-z0-9]{16,64}$`)
+
 // AskError says that a request was put wrongly: which field, what was said, what would
 // be right.
 type AskError struct {
@@ -102,5 +123,15 @@ func ask(field, words, tip string, err error) error {
 	return &AskError{Field: field, Words: words, Err: err, Tip: tip}
 }
 
-// freshRandom is for ids only: nothing that is computed depends on it.
-func freshRandom() uint64 { return rand.Uint64() }
+// newID is the id of a new entry. Under a key it is the key and what tells the entries of
+// one request apart, so that the store itself refuses a second of them.
+func (c *Cellar) newID(now time.Time, h batch.Happening) string {
+	if c.key == "" {
+		return batch.NewID(now, rand.Uint64()) // nothing that is computed depends on it
+	}
+	mark := fnv.New64a()
+	if body, err := batch.Encode(h); err == nil { // the store encodes it again, and tells why if it cannot
+		mark.Write(body)
+	}
+	return fmt.Sprintf("%s-%016x", c.key, mark.Sum64())
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -24,7 +25,7 @@ type Recorded struct {
 // event is a new entry, not yet numbered.
 func (c *Cellar) event(at time.Time, h batch.Happening) batch.Event {
 	now := c.Now()
-	return batch.Event{ID: batch.NewID(now, freshRandom()), At: at, Recorded: now, Happened: h}
+	return batch.Event{ID: c.newID(now, h), At: at, Recorded: now, Happened: h}
 }
 
 // recordWords writes down a happening of a jug, in the place of entry number instead if
@@ -65,6 +66,9 @@ func (c *Cellar) recordOnce(ctx context.Context, name string, instead int, write
 	if err != nil {
 		return Recorded{}, err
 	}
+	if e := c.sent(events); e != nil {
+		return c.recorded(ctx, jug, events, *e), nil
+	}
 	var of *batch.Line
 	if instead != 0 {
 		if of, err = entry(events, instead); err != nil {
@@ -82,9 +86,23 @@ func (c *Cellar) recordOnce(ctx context.Context, name string, instead int, write
 	if err := c.store.Append(ctx, e); err != nil {
 		return Recorded{}, err
 	}
+	return c.recorded(ctx, jug, events, e), nil
+}
+
+// recorded tells of an entry that is on the disk.
+func (c *Cellar) recorded(ctx context.Context, jug store.Jug, events []batch.Event, e batch.Event) Recorded {
 	return Recorded{
 		Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events)), Stand: c.after(ctx, jug.ID),
-	}, nil
+	}
+}
+
+// sent is the first entry that was written under the key of this request; nil if none was.
+func (c *Cellar) sent(events []batch.Event) *batch.Event {
+	i := slices.IndexFunc(events, func(e batch.Event) bool { return c.key != "" && strings.HasPrefix(e.ID, c.key+"-") })
+	if i < 0 {
+		return nil
+	}
+	return &events[i]
 }
 
 // numbers are the numbers of entries by their ids.

@@ -59,6 +59,9 @@ const (
 // Errors: *AskError for words that make no sense; a jug of that name; more in the jug
 // than it holds.
 func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
+	if jug, err := c.begun(ctx); jug != nil || err != nil {
+		return c.startedBefore(ctx, jug, err)
+	}
 	made, at, assumed, err := c.made(ctx, w)
 	if err != nil {
 		return Started{}, err
@@ -90,14 +93,44 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 			return Started{}, err
 		}
 	}
-	stood := c.after(ctx, events[0].ID)
-	started := Started{Jug: made.Name, Volume: stood.Volume, Assumed: assumed, Stand: stood}
+	return c.started(ctx, events[0].ID, made, assumed)
+}
+
+// started tells of a brew day that is on the disk.
+func (c *Cellar) started(ctx context.Context, id string, made batch.Made, assumed []string) (Started, error) {
+	stood := c.after(ctx, id)
 	check, err := BrewDayCheck(made)
-	if err != nil {
-		return started, err
+	return Started{Jug: made.Name, Volume: stood.Volume, Assumed: assumed, Stand: stood, Check: check}, err
+}
+
+// begun is the jug whose brew day was sent under the key of this request; nil if none was.
+func (c *Cellar) begun(ctx context.Context) (*store.Jug, error) {
+	if c.key == "" {
+		return nil, nil
 	}
-	started.Check = check
-	return started, nil
+	all, err := c.store.Jugs(ctx)
+	for _, j := range all {
+		if strings.HasPrefix(j.ID, c.key+"-") {
+			return &j, err
+		}
+	}
+	return nil, err
+}
+
+// startedBefore answers a brew day that was sent a second time.
+func (c *Cellar) startedBefore(ctx context.Context, jug *store.Jug, err error) (Started, error) {
+	if err != nil {
+		return Started{}, err
+	}
+	events, err := c.store.Events(ctx, jug.ID)
+	if err != nil {
+		return Started{}, err
+	}
+	state, err := batch.Fold(events)
+	if err != nil {
+		return Started{}, err
+	}
+	return c.started(ctx, jug.ID, state.Made.What, nil)
 }
 
 // made understands what went into the jug.

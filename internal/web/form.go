@@ -1,0 +1,81 @@
+package web
+
+import (
+	"errors"
+	"net/url"
+	"strings"
+
+	"skep/internal/app"
+)
+
+// form is a form with what was typed and what is wrong with it.
+type form struct {
+	Values url.Values
+	Field  string // that Wrong is about; empty: the form as a whole
+	Wrong  string // a sentence; empty: nothing is wrong
+	Hint   string
+}
+
+// reject puts an error at the field it is about. Errors that are no fault of what was
+// typed are returned.
+func (f form) reject(err error) (form, error) {
+	var asked *app.AskError
+	if !errors.As(err, &asked) {
+		return f, err
+	}
+	f.Field, f.Hint, f.Wrong = asked.Field, asked.Hint(), asked.Err.Error()
+	return f, nil
+}
+
+// Get is what was typed in a field.
+func (f form) Get(name string) string { return strings.TrimSpace(f.Values.Get(name)) }
+
+// Lines are the lines typed in a field, less empty ones.
+func (f form) Lines(name string) []string {
+	var all []string
+	for _, words := range f.Values[name] {
+		for line := range strings.Lines(words) {
+			if line = strings.TrimSpace(line); line != "" {
+				all = append(all, line)
+			}
+		}
+	}
+	return all
+}
+
+// General is what is wrong with the form but with no field of those shown.
+func (f form) General(shown ...string) string {
+	for _, s := range shown {
+		if s == f.Field {
+			return ""
+		}
+	}
+	return f.Wrong
+}
+
+// field is one field as the template "field" shows it.
+type field struct {
+	Name, Label, Help string
+	Value             string
+	Wrong, Hint       string
+	Kind              string // "text", "area", "choice"
+	Choices           []string
+}
+
+// newField is a field of a form: {{template "field" (field .Form "gravity" "Gravity" "1.032 at 72 F")}}.
+func newField(f form, name, label, help string, choices ...string) field {
+	v := field{Name: name, Label: label, Help: help, Value: f.Values.Get(name), Kind: "text", Choices: choices}
+	if len(choices) > 0 {
+		v.Kind = "choice"
+	}
+	if f.Field == name && f.Wrong != "" {
+		v.Wrong, v.Hint = f.Wrong, f.Hint
+	}
+	return v
+}
+
+// Area makes a field of several lines of it.
+func (f field) Area() field {
+	f.Kind = "area"
+	return f
+}

@@ -1,0 +1,111 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+
+	"skep/internal/measure"
+)
+
+//go:embed pages/*.html
+var pageFiles embed.FS
+
+// templates has one set for each page: layout, shared parts, and the page's own.
+var templates = parseTemplates()
+
+func parseTemplates() map[string]*template.Template {
+	base := template.Must(template.New("layout.html").Funcs(functions).ParseFS(pageFiles, "pages/layout.html", "pages/parts.html"))
+	names, err := pageFiles.ReadDir("pages")
+	if err != nil {
+		panic("web: " + err.Error())
+	}
+	all := map[string]*template.Template{}
+	for _, n := range names {
+		if n.Name() == "layout.html" || n.Name() == "parts.html" {
+			continue
+		}
+		t := template.Must(template.Must(base.Clone()).ParseFS(pageFiles, path.Join("pages", n.Name())))
+		all[strings.TrimSuffix(n.Name(), ".html")] = t
+	}
+	return all
+}
+
+// view is what a template sees.
+type view struct {
+	answer
+	Path  string
+	Units measure.System
+	Now   time.Time
+}
+
+// Places are the links of the navigation.
+func (view) Places() []link {
+	return []link{
+		{placeToday, "/"},
+		{placeJugs, "/jugs"},
+		{placePlan, "/plan"},
+		{placeShelf, "/shelf"},
+		{placeKitchen, "/kitchen"},
+		{placeHandbook, "/handbook"},
+	}
+}
+
+type link struct {
+	Name place
+	To   string
+}
+
+// render writes the page of an answer, or nothing when its template fails.
+func render(w http.ResponseWriter, r *request, a answer) error {
+	t, ok := templates[a.Template]
+	if !ok {
+		return fmt.Errorf("there is no page %q", a.Template)
+	}
+	var body bytes.Buffer
+	name := a.Part
+	if name == "" {
+		name = "layout.html"
+	}
+	v := view{answer: a, Path: r.URL.Path, Units: r.cellar.Units(), Now: r.cellar.Now()}
+	if err := t.ExecuteTemplate(&body, name, v); err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	h.Set("Cache-Control", "no-store") // two phones see each other's changes, and Back asks again
+	if a.Status != 0 {
+		w.WriteHeader(a.Status)
+	}
+	_, err := body.WriteTo(w)
+	return err
+}
+
+// functions are what templates may call. Numbers go through measure alone.
+var functions = template.FuncMap{
+	"asset":   assetAddress,
+	"jug":     jugAddress,
+	"range":   measure.ShowRange,
+	"gravity": func(sg float64) string { return measure.ShowGravity(measure.Gravity(sg)) },
+	"volume":  func(l float64, sys measure.System) string { return measure.ShowVolume(measure.Litres(l), sys) },
+	"mass":    func(g float64, sys measure.System) string { return measure.ShowMass(measure.Grams(g), sys) },
+	"day":     func(t time.Time) string { return t.Local().Format("2 January") },
+	"date":    func(t time.Time) string { return t.Local().Format("2 January 2006") },
+	"stamp":   func(t time.Time) string { return t.Format(time.RFC3339) },
+	"upper":   upperFirst,
+	"field":   newField,
+}
+
+// upperFirst begins a sentence with a capital.
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	first := []rune(s)[0]
+	return strings.ToUpper(string(first)) + s[len(string(first)):]
+}

@@ -1,0 +1,147 @@
+package web
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"net/url"
+
+	"skep/internal/app"
+)
+
+// Options say how the pages are served.
+type Options struct {
+	Hosts []string     // names and addresses, without port, under which a browser may ask; none: this machine's own
+	Log   *slog.Logger // faults of ours; nil: slog.Default
+}
+
+// Server answers a browser.
+type Server struct {
+	cellar  *app.Cellar
+	log     *slog.Logger
+	options Options
+	mux     *http.ServeMux
+}
+
+// New is the whole of the pages over a cellar.
+func New(cellar *app.Cellar, o Options) *Server {
+	s := &Server{cellar: cellar, log: o.Log, options: o, mux: http.NewServeMux()}
+	if s.log == nil {
+		s.log = slog.Default()
+	}
+	s.routes()
+	return s
+}
+
+// routes is the table of addresses.
+func (s *Server) routes() {
+	s.mux.Handle("GET /assets/{file}", http.HandlerFunc(serveAsset))
+	s.page("/", s.notFound)
+
+	s.page("GET /{$}", s.today)
+}
+
+// ServeHTTP answers one request.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	s.guard(s.mux).ServeHTTP(w, r)
+}
+
+// request is one request and the cellar it is about.
+type request struct {
+	*http.Request
+	cellar *app.Cellar
+}
+
+// form returns what was typed.
+func (r *request) form() (form, error) {
+	if err := r.ParseForm(); err != nil {
+		return form{}, err
+	}
+	return form{Values: r.Form}, nil
+}
+
+// answer is what a handler answers with: a page, or another address to go to.
+type answer struct {
+	Template string // name of the file under pages, less ".html"
+	Title    string
+	Place    place
+	Data     any
+
+	Status int    // 0: 200
+	Part   string // only this template of the file, for a swap; empty: the whole page
+	To     string // see other: where what was asked for is shown
+}
+
+// place is a main place of the program, as the navigation has them.
+type place string
+
+// The main places.
+const (
+	placeToday    place = "Today"
+	placeJugs     place = "Jugs"
+	placePlan     place = "Plan"
+	placeShelf    place = "Shelf"
+	placeKitchen  place = "Kitchen"
+	placeHandbook place = "Handbook"
+	nowhere       place = ""
+)
+
+// page makes a handler of one address.
+func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
+	s.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
+		req := &request{Request: r, cellar: s.cellar}
+		a, err := handle(req)
+		if err != nil {
+			a = s.failed(req, err)
+		}
+		if a.To != "" {
+			http.Redirect(w, r, a.To, http.StatusSeeOther)
+			return
+		}
+		if err := render(w, req, a); err != nil {
+			s.log.Error("page", "address", r.URL.Path, "error", err)
+			http.Error(w, "this page could not be made; the record is unharmed", http.StatusInternalServerError)
+		}
+	})
+}
+
+// failed is the page of an error that no form shows.
+func (s *Server) failed(r *request, err error) answer {
+	a := answer{Template: "error", Title: "That did not work", Status: http.StatusInternalServerError}
+	data := errorData{Sentence: err.Error()}
+	var hinted interface{ Hint() string }
+	if errors.As(err, &hinted) {
+		data.Hint = hinted.Hint()
+	}
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, new(*app.NoJugError)):
+		a.Status = http.StatusNotFound
+	case errors.As(err, new(*app.AskError)):
+		a.Status = http.StatusUnprocessableEntity
+	case errors.As(err, &large):
+		a.Status, data.Sentence = http.StatusRequestEntityTooLarge, "that was more than a page takes"
+	default:
+		s.log.Error("request", "address", r.URL.Path, "error", err)
+	}
+	a.Data = data
+	return a
+}
+
+type errorData struct{ Sentence, Hint string }
+
+func (s *Server) notFound(r *request) (answer, error) {
+	return answer{
+		Template: "error", Title: "No such page", Status: http.StatusNotFound,
+		Data: errorData{Sentence: "there is no page " + r.URL.Path, Hint: "the main places are linked above"},
+	}, nil
+}
+
+// jugAddress is where the page of a jug lies; more are the parts of the address after it.
+func jugAddress(jug string, more ...string) string {
+	address := "/jugs/" + url.PathEscape(jug)
+	for _, m := range more {
+		address += "/" + url.PathEscape(m)
+	}
+	return address
+}
