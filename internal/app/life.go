@@ -130,22 +130,22 @@ func entry(events []batch.Event, number int) (*batch.Line, error) {
 
 // LookWords is what was seen on a visit.
 type LookWords struct {
-	Jug        string
-	Saw        []string // anything, each understood by its unit: "4.9 kg", "8/min", "1.032 at 72 F", "clear"
-	Mass       string
-	Bubbles    string
-	Gravity    string
-	Brix       string // of a refractometer
-	Room       string
-	Liquid     string
-	Drawn      string // taken out and not given back
-	Calibrated string
-	Clarity    string
-	Smell      string
-	Taste      string
-	Note       string
-	When       string
-	Instead    int // number of the entry that this one corrects; 0: a new look
+	Jug        string   `json:"-"`
+	Saw        []string `json:"saw,omitempty"` // anything, each understood by its unit: "4.9 kg", "8/min", "1.032 at 72 F", "clear"
+	Mass       string   `json:"mass,omitempty"`
+	Bubbles    string   `json:"bubbles,omitempty"`
+	Gravity    string   `json:"gravity,omitempty"`
+	Brix       string   `json:"brix,omitempty"` // of a refractometer
+	Room       string   `json:"room,omitempty"`
+	Liquid     string   `json:"liquid,omitempty"`
+	Drawn      string   `json:"drawn,omitempty"` // taken out and not given back
+	Calibrated string   `json:"calibrated,omitempty"`
+	Clarity    string   `json:"clarity,omitempty"`
+	Smell      string   `json:"smell,omitempty"`
+	Taste      string   `json:"taste,omitempty"`
+	Note       string   `json:"note,omitempty"`
+	When       string   `json:"when,omitempty"`
+	Instead    int      `json:"instead,omitempty"` // number of the entry that this one corrects; 0: a new look
 }
 
 // Look records what was seen.
@@ -219,12 +219,12 @@ func (w *LookWords) sort(system measure.System) error {
 
 // AddWords is something that went into the jug after the start.
 type AddWords struct {
-	Jug     string
-	Parts   []string // "300 g honey", "1 g diammonium phosphate"
-	Why     string
-	Keeps   bool // it went in to keep the yeast from waking: sulphite, sorbate
-	When    string
-	Instead int
+	Jug     string   `json:"-"`
+	Parts   []string `json:"parts,omitempty"` // "300 g honey", "1 g diammonium phosphate"
+	Why     string   `json:"why,omitempty"`
+	Keeps   bool     `json:"keeps,omitempty"` // it went in to keep the yeast from waking: sulphite, sorbate
+	When    string   `json:"when,omitempty"`
+	Instead int      `json:"instead,omitempty"`
 }
 
 // Add records that something went in.
@@ -245,13 +245,13 @@ func (c *Cellar) Add(ctx context.Context, w AddWords) (Recorded, error) {
 
 // RackWords is moving wine off its lees.
 type RackWords struct {
-	Jug     string
-	To      string // vessel; empty: one of the same kind
-	Left    string // what stayed behind, "200 mL"; untold and unweighed, must.LeesHigh of the vessel
-	Full    string // weight of the new vessel and wine
-	Empty   string // weight of the new vessel
-	When    string
-	Instead int
+	Jug     string `json:"-"`
+	To      string `json:"to,omitempty"`    // vessel; empty: one of the same kind
+	Left    string `json:"left,omitempty"`  // what stayed behind, "200 mL"; untold and unweighed, must.LeesHigh of the vessel
+	Full    string `json:"full,omitempty"`  // weight of the new vessel and wine
+	Empty   string `json:"empty,omitempty"` // weight of the new vessel
+	When    string `json:"when,omitempty"`
+	Instead int    `json:"instead,omitempty"`
 }
 
 // Rack records that the wine was moved off its lees.
@@ -293,8 +293,11 @@ func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
 
 // MoveWords is a jug taken elsewhere, or a room that changed.
 type MoveWords struct {
-	Jug, Place, Room, When string
-	Instead                int
+	Jug     string `json:"-"`
+	Place   string `json:"place,omitempty"`
+	Room    string `json:"room,omitempty"`
+	When    string `json:"when,omitempty"`
+	Instead int    `json:"instead,omitempty"`
 }
 
 // Move records where the jug stands now.

@@ -18,20 +18,20 @@ import (
 
 // StartWords is brew day as a person tells it.
 type StartWords struct {
-	Name       string   // what the jug is called from now on
-	Jug        string   // "1 gal", "4.5 L", or a vessel of the kitchen
-	With       []string // "3 lb honey", "2 cups elderflower", "1 lemon"
-	Volume     string   // made up to this much; without it, by weight or to the shoulder
-	Full       string   // weight of the full jug
-	Empty      string   // weight of the empty jug, asked once for each vessel
-	Gravity    string   // "1.098 at 72 F"
-	Calibrated string   // of the hydrometer, "60 F"; default 20 °C
-	Yeast      string   // "a packet of champagne yeast"; empty: pitched later
-	Must       string   // temperature of the must
-	Room       string   // temperature where it stands
-	Place      string
-	When       string
-	Plan       string // a kept plan; the rest of the words go before it
+	Name       string   `json:"name"`                 // what the jug is called from now on
+	Jug        string   `json:"jug,omitempty"`        // "1 gal", "4.5 L", or a vessel of the kitchen
+	With       []string `json:"with,omitempty"`       // "3 lb honey", "2 cups elderflower", "1 lemon"
+	Volume     string   `json:"volume,omitempty"`     // made up to this much; without it, by weight or to the shoulder
+	Full       string   `json:"full,omitempty"`       // weight of the full jug
+	Empty      string   `json:"empty,omitempty"`      // weight of the empty jug, asked once for each vessel
+	Gravity    string   `json:"gravity,omitempty"`    // "1.098 at 72 F"
+	Calibrated string   `json:"calibrated,omitempty"` // of the hydrometer, "60 F"; default 20 °C
+	Yeast      string   `json:"yeast,omitempty"`      // "a packet of champagne yeast"; empty: pitched later
+	Must       string   `json:"must,omitempty"`       // temperature of the must
+	Room       string   `json:"room,omitempty"`       // temperature where it stands
+	Place      string   `json:"place,omitempty"`
+	When       string   `json:"when,omitempty"`
+	Plan       string   `json:"plan,omitempty"` // a kept plan; the rest of the words go before it
 }
 
 // Started is what came of it.
@@ -85,6 +85,9 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 		events[i].Jug, events[i].Seq = events[0].ID, i+1
 	}
 	if err := c.store.Append(ctx, events...); err != nil {
+		if errors.Is(err, store.ErrNameTaken) {
+			err = ask("name", w.Name, "give it another, or put the year behind it", store.ErrNameTaken)
+		}
 		return Started{}, err
 	}
 	// A size is no name: the next jug of that size weighs something else.
@@ -270,7 +273,10 @@ func waterPart(grams, sd float64, words string) batch.Part {
 
 // PitchWords is the pitching of yeast as a person tells it.
 type PitchWords struct {
-	Jug, Yeast, Must, When string
+	Jug   string `json:"-"`
+	Yeast string `json:"yeast,omitempty"`
+	Must  string `json:"must,omitempty"`
+	When  string `json:"when,omitempty"`
 }
 
 // Pitch records that yeast went in.

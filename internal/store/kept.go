@@ -17,6 +17,7 @@ const (
 	Ingredients Drawer = "ingredient" // the person's own, as package app writes them
 	Plans       Drawer = "plan"       // as package app writes them
 	Settings    Drawer = "setting"    // one JSON value each
+	Devices     Drawer = "device"     // app.Device, by the digest of its key
 )
 
 // Kept is one thing in a drawer.

@@ -40,9 +40,6 @@ func (s *Server) knows(host string) bool {
 		host = name
 	}
 	host = strings.ToLower(strings.Trim(host, "[]"))
-	if len(s.options.Hosts) == 0 {
-		ip := net.ParseIP(host)
-		return host == "localhost" || ip != nil && ip.IsLoopback()
-	}
-	return slices.Contains(s.options.Hosts, host)
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback() || slices.Contains(s.options.Hosts, host)
 }

@@ -11,7 +11,8 @@ import (
 
 // Options say how the pages are served.
 type Options struct {
-	Hosts []string     // names and addresses, without port, under which a browser may ask; none: this machine's own
+	Hosts []string     // names and addresses, without port, under which a browser may ask, beside this machine's own
+	Lan   []string     // addresses of the pages in the home network, "http://192.0.2.7:7537"; none: only this machine is served
 	Log   *slog.Logger // faults of ours; nil: slog.Default
 }
 
@@ -21,6 +22,7 @@ type Server struct {
 	log     *slog.Logger
 	options Options
 	mux     *http.ServeMux
+	codes   codes // that let a device in
 }
 
 // New is the whole of the pages over a cellar.
@@ -37,13 +39,15 @@ func New(cellar *app.Cellar, o Options) *Server {
 func (s *Server) routes() {
 	s.mux.Handle("GET /assets/{file}", http.HandlerFunc(serveAsset))
 	s.page("/", s.notFound)
+	s.pairRoutes()
+	s.apiRoutes()
 
 	s.page("GET /{$}", s.today)
 }
 
 // ServeHTTP answers one request.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	s.guard(s.mux).ServeHTTP(w, r)
+	s.guard(s.letIn(s.mux)).ServeHTTP(w, r)
 }
 
 // request is one request and the cellar it is about.
