@@ -28,6 +28,7 @@ const usualPort = 7537
 type pagesAsked struct {
 	port      int
 	lan       bool
+	hosts     []string
 	cert, key string
 }
 
@@ -54,6 +55,9 @@ over the network can be read along in it unless --cert and --key name a certific
 			if (asked.cert == "") != (asked.key == "") {
 				return &usageError{err: errors.New("--cert and --key go together"), hint: "name both files, or none"}
 			}
+			if len(asked.hosts) > 0 && !asked.lan {
+				return &usageError{err: errors.New("--host goes with --lan"), hint: "without it only this machine is served"}
+			}
 			return d.withCellar(func(cellar *app.Cellar) error {
 				ctx, stop := signal.NotifyContext(c.Context(), syscall.SIGINT, syscall.SIGTERM)
 				defer stop()
@@ -63,6 +67,7 @@ over the network can be read along in it unless --cert and --key name a certific
 	}
 	c.Flags().IntVar(&asked.port, "port", usualPort, "port of this machine; 0 takes any free one")
 	c.Flags().BoolVar(&asked.lan, "lan", false, "serve the home network too, to paired devices")
+	c.Flags().StringArrayVar(&asked.hosts, "host", nil, `with --lan, another name or address of this machine in the network: "cellar.home"`)
 	c.Flags().StringVar(&asked.cert, "cert", "", "file of a TLS certificate (PEM)")
 	c.Flags().StringVar(&asked.key, "key", "", "file of its private key (PEM)")
 	return c
@@ -90,7 +95,7 @@ func (d *door) serve(ctx context.Context, cellar *app.Cellar, asked pagesAsked) 
 	told := pagesOpen{Address: fmt.Sprintf("%s://localhost:%d", scheme, port)}
 	options := web.Options{}
 	if asked.lan {
-		if options.Hosts, err = homeHosts(); err != nil {
+		if options.Hosts, err = homeHosts(asked.hosts); err != nil {
 			return errors.Join(err, listener.Close())
 		}
 		for _, h := range options.Hosts {
@@ -129,22 +134,26 @@ func (o pagesOpen) show(p *page) {
 	}
 }
 
-// homeHosts are the addresses of this machine in the networks of homes.
+// homeHosts are the names that were told and the addresses of this machine in the networks
+// of homes.
 //
-// Errors: it has none.
-func homeHosts() ([]string, error) {
+// Errors: there are none.
+func homeHosts(told []string) ([]string, error) {
 	addresses, err := net.InterfaceAddrs()
 	if err != nil {
 		return nil, fmt.Errorf("the addresses of this machine: %w", err)
 	}
 	var hosts []string
+	for _, name := range told {
+		hosts = append(hosts, strings.ToLower(name))
+	}
 	for _, a := range addresses {
 		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsPrivate() {
 			hosts = append(hosts, n.IP.String())
 		}
 	}
 	if len(hosts) == 0 {
-		return nil, errors.New("this machine has no address in a home network; connect it, or leave out --lan")
+		return nil, errors.New("this machine has no address in a home network; connect it, name one with --host, or leave out --lan")
 	}
 	return hosts, nil
 }
