@@ -53,6 +53,7 @@ func TestEveryTableIsWalked(t *testing.T) {
 		"acidity/deacidification_notes.csv":          "CO2 of carbonates, tested in acidity; words",
 		"acidity/honey_acidity.csv":                  "ranges, and values from memory",
 		"cellar/fining_and_racking.csv":              "doses and lees; those that Skep quotes are tested in must and app",
+		"cellar/standard_drinks.csv":                 "conventions and examples; tested in app",
 		"cellar/yeast_ph_temperature.csv":            "limits; those that Skep quotes are tested in app",
 		"density/gravity_polynomials_published.csv":  "quick fits of others, which Skep does not use",
 		"density/hydrometer_constants.csv":           "constants; tested in density",
