@@ -20,11 +20,31 @@ func describe(h batch.Happening, number map[string]int) string {
 	case batch.Looked:
 		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
 			at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
-			told("taken out", h.Drawn), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
+			told("taken out", h.Drawn), told("pH", h.PH), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
 	case batch.Added:
 		return list("added "+parts(h.Parts), h.Why)
 	case batch.Stabilised:
 		return "stabilised with " + parts(h.Parts)
+	case batch.Heated:
+		where := "in the jug"
+		if h.Bottles {
+			where = "in the bottles"
+		}
+		return fmt.Sprintf("pasteurised %s at %s for %s", where, h.To.Words, h.For.Words)
+	case batch.Aimed:
+		return list("to be finished: "+h.Path, told("to", h.To), named("with", h.With), told("to", h.Fizz))
+	case batch.Poured:
+		emptied := ""
+		if h.Emptied {
+			emptied = "the jug is empty now"
+		}
+		return list(fmt.Sprintf("%s poured into %s", h.Litres.Words, h.Name), emptied)
+	case batch.Blended:
+		var of []string
+		for _, s := range h.Sources {
+			of = append(of, s.Wine.Words)
+		}
+		return list("blended of "+strings.Join(of, " and "), told("lost", h.Lost))
 	case batch.Racked:
 		return list("racked to "+h.To.Name, told("left behind", h.Left), told("full weight", h.Full))
 	case batch.Moved:

@@ -89,7 +89,8 @@ func (l Looked) check() error {
 		quantity("weight", l.Mass, measure.Mass), quantity("bubbles", l.Bubbles, measure.BubbleRate),
 		quantity("gravity", l.Gravity, measure.SG), quantity("refractometer", l.Brix, measure.Brix),
 		quantity("sample", l.Sample, measure.Temperature), quantity("room", l.Room, measure.Temperature),
-		quantity("liquid", l.Liquid, measure.Temperature), quantity("drawn", l.Drawn, measure.Volume)))
+		quantity("liquid", l.Liquid, measure.Temperature), quantity("drawn", l.Drawn, measure.Volume),
+		quantity("pH", l.PH, measure.Acidity)))
 }
 
 func (a Added) check() error      { return someParts(a.Parts) }
@@ -113,6 +114,43 @@ func heavier(full, tare *measure.Quantity) error {
 		return fmt.Errorf("full weight %q is below the empty weight %q", full.Words, tare.Words)
 	}
 	return nil
+}
+
+func (h Heated) check() error {
+	return first(errors.Join(quantity("temperature", &h.To, measure.Temperature), quantity("time", &h.For, measure.Duration)))
+}
+
+func (a Aimed) check() error {
+	if a.Path == "" {
+		return errors.New("the way to finish it is not told")
+	}
+	return first(errors.Join(quantity("gravity", a.To, measure.SG), quantity("fizz", a.Fizz, measure.Concentration)))
+}
+
+func (p Poured) check() error {
+	if p.Blend == "" || p.Into == "" {
+		return errors.New("it is not told what the wine was blended into")
+	}
+	return quantity("litres", &p.Litres, measure.Volume)
+}
+
+func (b Blended) check() error {
+	if b.Blend == "" || len(b.Sources) == 0 {
+		return errors.New("it is not told what was blended")
+	}
+	for _, s := range b.Sources {
+		if s.Jug == "" {
+			return errors.New("a part of the blend comes from no jug")
+		}
+		err := errors.Join(s.Wine.check(), number("strength", s.Strength.Value), number("sugar", s.Sugar.Value), number("sorbate", s.Sorbate))
+		if err != nil {
+			return fmt.Errorf("%s: %w", s.Name, first(err))
+		}
+		if !(s.Over >= 0 && s.Over <= 1) {
+			return fmt.Errorf("%s: a chance of %g is outside 0 to 1", s.Name, s.Over)
+		}
+	}
+	return quantity("lost", b.Lost, measure.Volume)
 }
 
 func (m Moved) check() error { return quantity("room", m.Room, measure.Temperature) }

@@ -13,5 +13,6 @@
 // The fold counts grams put in and shares taken out. What fermentation makes of
 // them (sugar to ethanol and CO2) is not its business: package estimate computes
 // that. Masses here are therefore those of the unfermented must, and volumes are
-// litres of it at 20 °C; fermenting a must to dryness shrinks it by 0.4 to 1.2 %.
+// litres of it at 20 °C; fermenting a must to dryness shrinks it by 0.4 to 1.2 %. Only
+// wine that came by a blend is counted as it is.
 package batch

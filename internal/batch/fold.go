@@ -82,9 +82,9 @@ func (s *State) apply(l Line, made time.Time) error {
 	switch l.Now.(type) {
 	case Corrected, Withdrawn:
 		return nil
-	case Added, Stabilised, Racked, Bottled, Pitched:
+	case Added, Stabilised, Racked, Bottled, Pitched, Poured, Blended:
 		if s.Empty {
-			return errors.New("the jug is empty: it was bottled to the last")
+			return errors.New("the jug is empty: nothing is left in it")
 		}
 	}
 	if l.At.Before(made) {
@@ -107,9 +107,21 @@ func (s *State) apply(l Line, made time.Time) error {
 		s.put(l, sum(h.Parts))
 	case Stabilised:
 		s.Stabilisings = append(s.Stabilisings, dated(l, h))
+		s.Stayed = append(s.Stayed, 1)
 		s.put(l, sum(h.Parts))
 	case Racked:
 		s.racked(l, h)
+	case Heated:
+		s.Heatings = append(s.Heatings, dated(l, h))
+	case Aimed:
+		aim := dated(l, h)
+		s.Aim = &aim
+	case Poured:
+		s.poured(l, h)
+	case Blended:
+		s.Blends = append(s.Blends, dated(l, h))
+		s.BlendStayed = append(s.BlendStayed, 1)
+		s.put(l, h.Adds())
 	case Moved:
 		s.Place = h.Place
 		s.thermometer(l.At, h.Room, false)
@@ -228,6 +240,12 @@ func (s *State) take(id string, at time.Time, share float64, into *must.Must) {
 	}
 	s.InJug = left
 	*into = into.Plus(drawn)
+	for i := range s.Stayed {
+		s.Stayed[i] *= 1 - share
+	}
+	for i := range s.BlendStayed {
+		s.BlendStayed[i] *= 1 - share
+	}
 	s.litres *= 1 - share
 	if share > 0 && share < 1 {
 		s.change(Change{ID: id, At: at, DrawnShare: share})
@@ -303,6 +321,26 @@ func (s *State) bottled(l Line, b Bottled) {
 	for _, some := range b.Bottles {
 		s.Shelf = append(s.Shelf, Lot{Bottling: id, At: at, Style: b.Style, Bottles: some, Left: some.Count})
 	}
+}
+
+// poured takes out what went into a blend; of a jug that was emptied, what else there was
+// stayed with its lees.
+func (s *State) poured(l Line, p Poured) {
+	s.Pourings = append(s.Pourings, dated(l, p))
+	s.draw(l.Event.ID, l.At, p.Litres.Value, &s.InBlends)
+	if p.Emptied {
+		s.Empty = true
+		s.take(l.Event.ID, l.At, 1, &s.Drawn)
+	}
+}
+
+// Adds is all that went in.
+func (b Blended) Adds() must.Must {
+	var all must.Must
+	for _, source := range b.Sources {
+		all = all.Plus(source.Wine.Adds)
+	}
+	return all
 }
 
 // Litres is what the bottles hold, L; part-filled ones count half.

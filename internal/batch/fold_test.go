@@ -85,6 +85,13 @@ func TestWhatARecordMayNotSay(t *testing.T) {
 		{"added to an empty jug", []entry{{"", 1, bottled}, {"", 2, batch.Added{Parts: []batch.Part{honey(5)}}}}, "the jug is empty"},
 		{"more opened than filled", []entry{{"b", 1, bottled}, {"", 2, batch.Opened{Of: "b", SizeML: 750, Bottle: "still-wine glass", Count: 6}}}, "there are 5"},
 		{"opened before it was filled", []entry{{"b", 2, bottled}, {"", 1, batch.Opened{Of: "b", SizeML: 750, Bottle: "still-wine glass", Count: 1}}}, "there are 0"},
+		{"poured from an empty jug", []entry{{"", 1, bottled}, {"", 2, batch.Poured{Blend: "x", Into: "y", Litres: *litres("1 L", 1)}}}, "the jug is empty"},
+		{"poured into nothing", []entry{{"", 1, batch.Poured{Litres: *litres("1 L", 1)}}}, "what the wine was blended into"},
+		{"blended of nothing", []entry{{"", 1, batch.Blended{Blend: "x"}}}, "what was blended"},
+		{"blended of no jug", []entry{{"", 1, batch.Blended{Blend: "x", Sources: []batch.Source{{Wine: wine(100)}}}}}, "comes from no jug"},
+		{"more sure than sure", []entry{{"", 1, batch.Blended{Blend: "x", Sources: []batch.Source{{Jug: "k", Name: "k", Wine: wine(100), Over: 1.5}}}}}, "outside 0 to 1"},
+		{"no aim", []entry{{"", 1, batch.Aimed{}}}, "not told"},
+		{"heated to a volume", []entry{{"", 1, batch.Heated{To: *litres("5 L", 5)}}}, "is a volume, not a temperature"},
 		{"score", []entry{{"", 1, batch.Tasted{Score: 11}}}, "outside 1 to 10"},
 		{"the same id", []entry{{"made", 1, noted}}, "there twice"},
 	} {
@@ -133,6 +140,8 @@ func TestCheckAsksBeforeWriting(t *testing.T) {
 		{"bottles that just hold it", made, fills(float64(held) * 1.04), 60, false},
 		{"bottles that hold more", made, fills(float64(held) * 1.06), 60, true},
 		{"bottles and a rest that are more", made, batch.Bottled{Bottles: six750, Style: batch.Still, Left: litres("2 L", 2)}, 60, true},
+		{"more poured away than there was", made, batch.Poured{Blend: "x", Into: "y", Litres: *litres("5 L", 5)}, 60, true},
+		{"all of it poured away", made, batch.Poured{Blend: "x", Into: "y", Litres: *litres("4 L", 4), Emptied: true}, 60, false},
 		{"more left behind than there was", made, batch.Racked{To: vessel, Left: litres("5 L", 5)}, 60, true},
 	} {
 		if err := tt.s.Check(tt.h, day(tt.day)); (err != nil) != tt.bad {
@@ -437,7 +446,7 @@ func TestMassIsKeptThroughEverything(t *testing.T) {
 			at := rapid.Float64Range(0, 100).Draw(t, "day")
 			volume := litres("some", rapid.Float64Range(0, 3).Draw(t, "litres"))
 			var h batch.Happening
-			switch rapid.IntRange(0, 7).Draw(t, "what") {
+			switch rapid.IntRange(0, 9).Draw(t, "what") {
 			case 0:
 				h = pitch.what
 			case 1:
@@ -458,6 +467,10 @@ func TestMassIsKeptThroughEverything(t *testing.T) {
 				emptied = true
 				h = batch.Bottled{Bottles: six750, Style: batch.Still}
 				at = 101
+			case 8:
+				h = batch.Poured{Blend: "x", Into: "y", Litres: *volume}
+			case 9:
+				h = batch.Blended{Blend: "z", Sources: []batch.Source{{Jug: "k", Wine: wine(rapid.Float64Range(0, 3000).Draw(t, "g"))}}}
 			case 7:
 				if i > 0 {
 					h = batch.Withdrawn{Of: entries[len(entries)-1].id}
@@ -472,10 +485,10 @@ func TestMassIsKeptThroughEverything(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		out := s.InJug.Plus(s.Drawn).Plus(s.InBottles)
+		out := s.InJug.Plus(s.Drawn).Plus(s.InBottles).Plus(s.InBlends)
 		for c := range must.Components {
 			if math.Abs(out[c]-s.PutIn[c]) > 1e-9*s.PutIn[c] {
-				t.Errorf("%s: %g g in jug, drawn and bottled, %g g put in", c, out[c], s.PutIn[c])
+				t.Errorf("%s: %g g in jug, drawn, bottled and blended away, %g g put in", c, out[c], s.PutIn[c])
 			}
 		}
 		if err := errors.Join(s.InJug.Check(), s.Drawn.Check(), s.InBottles.Check()); err != nil {
@@ -495,6 +508,46 @@ func TestMassIsKeptThroughEverything(t *testing.T) {
 			t.Errorf("folded twice (-first +second):\n%s", diff)
 		}
 	})
+}
+
+// What went into a jug leaves it in the same share as the wine, by every way out.
+func TestWhatStaysOfAStabiliser(t *testing.T) {
+	doses := []entry{{"s", 40, batch.Stabilised{Parts: []batch.Part{water(1)}}}, {"b", 41, batch.Blended{Blend: "z", Sources: []batch.Source{{Jug: "k", Wine: wine(1000)}}}}}
+	before := fold(t, append([]entry{start, pitch}, doses...)...)
+	held, err := before.Volume()
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := litres("half", float64(held)/2)
+	for name, out := range map[string]batch.Happening{
+		"a sample": batch.Looked{Drawn: half}, "lees": batch.Racked{To: vessel, Left: half},
+		"a blend": batch.Poured{Blend: "x", Into: "y", Litres: *half},
+		"bottles": batch.Bottled{Bottles: []batch.Bottles{{SizeML: 1000 * half.Value, Count: 1}}, Style: batch.Still, Left: half},
+	} {
+		s := fold(t, append(append([]entry{start, pitch}, doses...), entry{"o", 50, out})...)
+		if math.Abs(s.Stayed[0]-0.5) > 1e-9 || math.Abs(s.BlendStayed[0]-0.5) > 1e-9 {
+			t.Errorf("%s: %g and %g stayed, want half", name, s.Stayed[0], s.BlendStayed[0])
+		}
+	}
+}
+
+func TestPouredAndBlended(t *testing.T) {
+	gave := fold(t, start, pitch, entry{"p", 60, batch.Poured{Blend: "x", Into: "y", Litres: *litres("4 L", 4), Emptied: true}})
+	if !gave.Empty || gave.InJug.Mass() != 0 || gave.InBlends.Mass() == 0 || gave.Drawn.Mass() == 0 || len(gave.Shelf) != 0 {
+		t.Errorf("a jug poured out holds %g g, %g in blends, %g lost, empty %t", gave.InJug.Mass(), gave.InBlends.Mass(), gave.Drawn.Mass(), gave.Empty)
+	}
+	took := fold(t, entry{"made", 0, batch.Made{Name: "summer"}},
+		entry{"b", 0, batch.Blended{Blend: "x", Sources: []batch.Source{{Jug: "k", Wine: wine(2000)}, {Jug: "l", Wine: wine(1000)}}}})
+	want, err := wine(3000).Adds.Volume(20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := took.Volume(); err != nil || math.Abs(float64(got-want)) > 1e-9 {
+		t.Errorf("a blend of 3 kg is %g L, %v, want %g L", got, err, want)
+	}
+	if took.Must != took.InJug {
+		t.Errorf("nobody put yeast in, and what it is reckoned from is not what it holds")
+	}
 }
 
 func BenchmarkFold(b *testing.B) {

@@ -40,6 +40,7 @@ type Looked struct {
 	Liquid     *measure.Quantity `json:"liquid,omitempty"`     // temperature of the must
 	Drawn      *measure.Quantity `json:"drawn,omitempty"`      // volume taken out and not given back
 	Calibrated measure.Celsius   `json:"calibrated,omitempty"` // of the hydrometer, °C; 0 means not told
+	PH         *measure.Quantity `json:"ph,omitempty"`         // by strip or meter
 	Clarity    string            `json:"clarity,omitempty"`
 	Smell      string            `json:"smell,omitempty"`
 	Taste      string            `json:"taste,omitempty"` // "dry" … "sweet" are evidence; other words are kept
@@ -62,6 +63,49 @@ type Racked struct {
 // Stabilised says that something went in to keep the yeast from waking.
 type Stabilised struct {
 	Parts []Part `json:"parts"`
+}
+
+// Heated says that the wine was pasteurised: how warm it was in the middle, and how long.
+type Heated struct {
+	To      measure.Quantity `json:"to"`
+	For     measure.Quantity `json:"for"`
+	Bottles bool             `json:"bottles,omitempty"` // in its bottles, not in the jug
+}
+
+// Aimed says how the wine is to be finished, so that nobody has to say it again.
+type Aimed struct {
+	Path string            `json:"path"`           // as package advice names it
+	To   *measure.Quantity `json:"to,omitempty"`   // gravity to sweeten to
+	With string            `json:"with,omitempty"` // what to sweeten or prime with
+	Fizz *measure.Quantity `json:"fizz,omitempty"` // CO2 wanted
+}
+
+// Poured says that wine left this jug to be blended. All entries of one blending, in the
+// jugs that gave and in the one that took, have the same Blend.
+type Poured struct {
+	Blend   string           `json:"blend"`
+	Into    string           `json:"into"` // id of the jug that took it
+	Name    string           `json:"name"` // and its name then
+	Litres  measure.Quantity `json:"litres"`
+	Emptied bool             `json:"emptied,omitempty"` // what else there was stayed with the lees and is lost
+}
+
+// Blended says that wine of other jugs went in.
+type Blended struct {
+	Blend   string            `json:"blend"`
+	Sources []Source          `json:"sources"`
+	Lost    *measure.Quantity `json:"lost,omitempty"` // of all that was poured; Sources are without it
+}
+
+// Source is one part of a blend, and what was known of it when it was poured.
+type Source struct {
+	Jug      string        `json:"jug"`  // id of the jug that gave it
+	Name     string        `json:"name"` // and its name then
+	Wine     Part          `json:"wine"` // what reached the blend; unlike other parts, as it is and not as it was before it fermented
+	Strength measure.Range `json:"strength"`
+	Sugar    measure.Range `json:"sugar"`             // that yeast could still take, g/L
+	Over     float64       `json:"over"`              // chance that it did not ferment any more, 0 to 1
+	Sorbate  float64       `json:"sorbate,omitempty"` // g of potassium sorbate in it
 }
 
 // Moved says that the jug now stands elsewhere.
@@ -140,6 +184,10 @@ func (Looked) Kind() string     { return "looked" }
 func (Added) Kind() string      { return "added" }
 func (Racked) Kind() string     { return "racked" }
 func (Stabilised) Kind() string { return "stabilised" }
+func (Heated) Kind() string     { return "heated" }
+func (Aimed) Kind() string      { return "aimed" }
+func (Poured) Kind() string     { return "poured" }
+func (Blended) Kind() string    { return "blended" }
 func (Moved) Kind() string      { return "moved" }
 func (Bottled) Kind() string    { return "bottled" }
 func (Opened) Kind() string     { return "opened" }

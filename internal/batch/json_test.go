@@ -40,6 +40,26 @@ func bubbles(words string, value float64) *measure.Quantity {
 	return &measure.Quantity{Words: words, Kind: measure.BubbleRate, Tool: measure.Count, Value: value, SD: 1}
 }
 
+func strip(words string, value float64) *measure.Quantity {
+	return &measure.Quantity{Words: words, Kind: measure.Acidity, Tool: measure.Instrument, Value: value, SD: 0.2}
+}
+
+func minutes(words string, value float64) *measure.Quantity {
+	return &measure.Quantity{Words: words, Kind: measure.Duration, Value: value / 60}
+}
+
+func perLitre(words string, value float64) *measure.Quantity {
+	return &measure.Quantity{Words: words, Kind: measure.Concentration, Value: value}
+}
+
+// wine is a part of a blend: 12 % vol, nearly dry.
+func wine(g float64) batch.Part {
+	return batch.Part{
+		Ingredient: "wine of heather", Words: "2 L of heather", Amount: *litres("2 L", 2), Grams: g, GramsSD: 20,
+		Adds: must.Must{must.Water: 0.88 * g, must.Ethanol: 0.095 * g, must.Fructose: 0.003 * g, must.OtherSolids: 0.022 * g},
+	}
+}
+
 // honey is a part made of 17 % water and 80 % sugar, with the words it came in.
 func honey(g float64) batch.Part {
 	return batch.Part{
@@ -76,11 +96,17 @@ var everything = []batch.Happening{
 	batch.Looked{
 		Mass: grams("5.2 kg", 5200, 5), Bubbles: bubbles("8 a minute", 8), Gravity: gravity("1.032", 1.032), Brix: brix("12 Bx", 12),
 		Sample: degrees("20 C", 20), Room: degrees("18 C", 18), Liquid: degrees("19 C", 19), Drawn: litres("100 mL", 0.1),
-		Calibrated: 15, Clarity: "hazy", Smell: "bread", Taste: "medium", Note: "foam",
+		Calibrated: 15, PH: strip("pH 3.4", 3.4), Clarity: "hazy", Smell: "bread", Taste: "medium", Note: "foam",
 	},
 	batch.Added{Parts: []batch.Part{fruit(500)}, Why: "flavour"},
 	batch.Racked{To: vessel, Left: litres("1 cup", 0.24), Full: grams("5 kg", 5000, 5)},
 	batch.Stabilised{Parts: []batch.Part{water(10)}},
+	batch.Heated{To: *degrees("65 C", 65), For: *minutes("10 min", 10), Bottles: true},
+	batch.Aimed{Path: "sweet", To: gravity("1.012", 1.012), With: "honey", Fizz: perLitre("5 g/L", 5)},
+	batch.Poured{Blend: "x", Into: "y", Name: "summer", Litres: *litres("2 L", 2), Emptied: true},
+	batch.Blended{Blend: "x", Lost: litres("50 mL", 0.05), Sources: []batch.Source{{
+		Jug: "j", Name: "heather", Wine: wine(2000), Strength: measure.Normal(12, 0.2, "% vol"), Sugar: measure.Normal(3, 1, "g/L"), Over: 0.95, Sorbate: 0.4,
+	}}},
 	batch.Moved{Place: "cellar", Room: degrees("12 C", 12)},
 	batch.Bottled{
 		Bottles: []batch.Bottles{{SizeML: 750, Count: 4, Kind: "still-wine glass", Part: true}}, Style: batch.Still,

@@ -50,7 +50,8 @@ type Lot struct {
 
 // State is where a jug stands: the fold of its events.
 //
-// Masses are g of unfermented must. Put in = jug + drawn + bottled, for every component.
+// Masses are g of unfermented must. Put in = jug + drawn +
+// bottled + blended away, for every component. What came by a blend is counted as it came.
 type State struct {
 	Jug          string
 	Name         string
@@ -63,6 +64,12 @@ type State struct {
 	Additions    []Dated[Added]
 	Rackings     []Dated[Racked]
 	Stabilisings []Dated[Stabilised]
+	Stayed       []float64 // share of each of them that is still in the jug
+	Heatings     []Dated[Heated]
+	Aim          *Dated[Aimed] // the latest; nil if none
+	Pourings     []Dated[Poured]
+	Blends       []Dated[Blended]
+	BlendStayed  []float64 // share of each of them that is still in the jug
 	Bottlings    []Dated[Bottled]
 	Tastings     []Dated[Tasted]
 	Notes        []Dated[Noted]
@@ -74,7 +81,8 @@ type State struct {
 	InJug        must.Must
 	Drawn        must.Must // samples, lees, losses
 	InBottles    must.Must
-	Empty        bool // bottled to the last
+	InBlends     must.Must // poured into other jugs
+	Empty        bool      // bottled or poured to the last
 	Shelf        []Lot
 	Overdrawn    *OverdrawnError // the record takes out more than was there; nil if it does not
 	Last         time.Time       // time of the latest event that stands
