@@ -26,18 +26,20 @@ type Levels struct {
 
 // Fermentation follows one must after another; making one allocates, using it does not.
 //
-//	dX/dt  = μ X_A                     μ = μ_max N/(K_N + N)
-//	dX_A/dt = μ X_A − k_d E X_A        β = β_max S/(K_S + S)
-//	dN/dt  = −μ X_A/Y_XN
-//	dE/dt  = β X_A
-//	dS/dt  = −β X_A/Y_ES
+//	dX/dt  = w μ X_A                    μ = μ_max N/(K_N + N)
+//	dX_A/dt = w μ X_A − k_d E X_A       β = β_max S/(K_S + S)
+//	dN/dt  = −w μ X_A/Y_XN
+//	dE/dt  = w v β X_A
+//	dS/dt  = −w v β X_A/Y_ES
 //
-// μ_max, β_max and k_d follow the temperature. μ and β are multiplied by
-// t⁴/(Lag⁴ + t⁴), the share of cells that has started, and by 1 − (E/EthanolLimit)⁸;
-// both are 1 when the parameter is zero, and both are ours, without a source; the power of
-// the second was chosen on measured series (docs/decisions/0007). X and E
-// come from the balances X + Y_XN N and E + Y_ES S, which do not change. Nitrogen under
-// Tolerance times its start becomes cells at once, sugar likewise ethanol.
+// μ_max, β_max and k_d follow the temperature. w = t⁴/(Lag⁴ + t⁴) · (1 − (E/EthanolLimit)⁸)
+// is the share of cells that has started and what the limit leaves of their work; v is how
+// far this must's pace has wandered from the model's, ln v = Wander · (p, p⁴, p¹⁶), p being
+// the share of the sugar that is gone. All three are ours, without a source, and 1 when their
+// parameter is zero; the power of the limit was chosen on measured series
+// (docs/decisions/0007). X and E come from the balances X + Y_XN N and E + Y_ES S, which do
+// not change. Nitrogen under Tolerance times its start becomes cells at once, sugar under a
+// tenth of that ethanol: left to themselves they force short steps for ever.
 //
 // Valid:  levels zero or more, sugar to 500 g/L; course 0 to 40 °C.
 // Check:  within 1e-4 of 144 computed rows in sugar and ethanol (TestAgainstComputedTrajectories).
@@ -47,7 +49,7 @@ type Levels struct {
 type Fermentation struct {
 	Tolerance float64 // relative error of a step; 1e-6 if left at zero
 
-	stepper *solve.DormandPrince
+	stepper *solve.DormandPrince // nitrogen, active cells, sugar
 	system  solve.System
 	p       Parameters
 	course  Course
@@ -55,16 +57,15 @@ type Fermentation struct {
 	steady  bool // one temperature all the time
 	f       factors
 	lag4    float64
-	start   Levels // where the balances begin
-	y, at   [3]float64
-	fullN   float64 // nitrogen and sugar set out with
-	fullS   float64
-	trace   float64 // such a share of them is nothing
+	start   Levels  // where the balances begin
+	reached float64 // share of the sugar gone before start; more sugar does not bring it back
+	// What the rates divide by, turned over once.
+	perCells, perSugar, perLimit, perWhole float64
 }
 
 // New returns a Fermentation to be used for any number of musts.
 func New() *Fermentation {
-	f := &Fermentation{stepper: solve.NewDormandPrince(3)}
+	f := &Fermentation{stepper: solve.NewDormandPrince()}
 	f.system = f.rates
 	return f
 }
@@ -90,15 +91,21 @@ func (f *Fermentation) Begin(p Parameters, course Course, l Levels) error {
 	}
 	// The cold lengthens the lag as it slows growth: by the temperature at pitching.
 	f.lag4 = math.Pow(p.Lag/f.f.growth, 4)
-	f.trace = f.Tolerance
-	if f.trace == 0 {
-		f.trace = 1e-6
+	f.perCells, f.perSugar, f.perLimit = 1/p.CellsPerNitrogen, 1/p.EthanolPerSugar, 0
+	if p.EthanolLimit > 0 {
+		f.perLimit = 1 / p.EthanolLimit
 	}
-	f.stepper.Relative, f.stepper.Absolute = f.trace, 0.01*f.trace
-	f.settle(l)
-	f.stepper.Start(f.system, 0, f.y[:])
+	f.reached = 0
+	f.stepper.Relative = f.Tolerance
+	if f.Tolerance == 0 {
+		f.stepper.Relative = 1e-6
+	}
+	f.stepper.Start(f.system, 0, f.settle(l), firstStep)
 	return nil
 }
+
+// firstStep is tried first, h: hardly any must does anything before.
+const firstStep = 1.0
 
 // Change goes on from other levels at the present time, as after feeding or racking.
 //
@@ -107,15 +114,35 @@ func (f *Fermentation) Change(l Levels) error {
 	if err := l.check(); err != nil {
 		return err
 	}
-	f.settle(l)
-	f.stepper.Restart(f.stepper.Time(), f.y[:])
+	f.reached = f.gone(f.stepper.Value().C)
+	f.stepper.Restart(f.stepper.Time(), f.settle(l))
 	return nil
 }
 
-func (f *Fermentation) settle(l Levels) {
+// settle lays out the balances. A step may err in sugar, where little is left, by a
+// hundredth of what it may where all is there, and in nitrogen by what makes no cells to speak of.
+func (f *Fermentation) settle(l Levels) solve.Three {
 	f.start = l
-	f.y = [3]float64{l.Nitrogen, l.Active, l.Sugar}
-	f.fullN, f.fullS = l.Nitrogen, l.Sugar
+	f.perWhole = 0
+	if whole := l.Ethanol + f.p.EthanolPerSugar*l.Sugar; whole > 0 {
+		f.perWhole = 1 / whole
+	}
+	r := f.stepper.Relative
+	f.stepper.Absolute = solve.Three{A: least + 0.3*r*l.Nitrogen, B: least, C: least + 0.01*r*l.Sugar}
+	return solve.Three{A: l.Nitrogen, B: l.Active, C: l.Sugar}
+}
+
+// least is an error that matters nowhere, g/L.
+const least = 1e-9
+
+// ethanol is what there is beside so much sugar.
+func (f *Fermentation) ethanol(sugar float64) float64 {
+	return f.start.Ethanol + f.p.EthanolPerSugar*(f.start.Sugar-sugar)
+}
+
+// gone is the share of the sugar that is gone, or was before more was added.
+func (f *Fermentation) gone(sugar float64) float64 {
+	return max(f.reached, f.ethanol(sugar)*f.perWhole)
 }
 
 // Follow goes on to a later time and shows the levels at each of the given times, which
@@ -133,8 +160,7 @@ func (f *Fermentation) Follow(until measure.Hours, times []measure.Hours, show f
 			return err
 		}
 		for i < len(times) && float64(times[i]) <= f.stepper.Time() {
-			f.stepper.Within(float64(times[i]), f.at[:])
-			show(i, f.levels(float64(times[i]), &f.at))
+			show(i, f.levels(float64(times[i]), f.stepper.Within(float64(times[i]))))
 			i++
 		}
 		f.sweep()
@@ -144,68 +170,68 @@ func (f *Fermentation) Follow(until measure.Hours, times []measure.Hours, show f
 
 // Levels returns what the must holds at the present time.
 func (f *Fermentation) Levels() Levels {
-	copy(f.at[:], f.stepper.Value())
-	return f.levels(f.stepper.Time(), &f.at)
+	return f.levels(f.stepper.Time(), f.stepper.Value())
 }
 
-// sweep turns the last traces into what they are about to become: left to themselves
-// they force short steps for ever.
+// sweep turns the last traces into what they are about to become.
 func (f *Fermentation) sweep() {
-	copy(f.y[:], f.stepper.Value())
-	traceN := f.y[0] != 0 && f.y[0] < f.trace*f.fullN
-	traceS := f.y[2] != 0 && f.y[2] < f.trace*f.fullS
+	y := f.stepper.Value()
+	traceN := y.A != 0 && y.A < f.stepper.Relative*f.start.Nitrogen
+	traceS := y.C != 0 && y.C < 0.1*f.stepper.Relative*f.start.Sugar
 	if !traceN && !traceS {
 		return
 	}
 	if traceN {
-		f.y[1] += f.p.CellsPerNitrogen * max(f.y[0], 0)
-		f.y[0] = 0
+		y.B += f.p.CellsPerNitrogen * max(y.A, 0)
+		y.A = 0
 	}
 	if traceS {
-		f.y[2] = 0
+		y.C = 0
 	}
-	f.stepper.Restart(f.stepper.Time(), f.y[:])
+	f.stepper.Restart(f.stepper.Time(), y)
 }
 
 // rates is the system; y is nitrogen, active cells, sugar.
-func (f *Fermentation) rates(t float64, y, dy []float64) {
+func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 	p := &f.p
-	n, active, s := max(y[0], 0), y[1], max(y[2], 0)
-	warm := &f.f
+	n, active, s := max(y.A, 0), y.B, max(y.C, 0)
+	warm := f.f
 	if !f.steady {
-		now := p.at(f.course.from(t, &f.near))
-		warm = &now
+		warm = p.near(f.course.from(t, &f.near))
 	}
-	e := f.start.Ethanol + p.EthanolPerSugar*(f.start.Sugar-s)
-	working := 1.0
-	if f.lag4 > 0 {
-		t4 := t * t * t * t
-		working = t4 / (f.lag4 + t4)
+	e := f.ethanol(s)
+	work := active
+	if t4 := t * t * t * t; t4 < 1e6*f.lag4 { // beyond, it lacks less than a millionth
+		work *= t4 / (f.lag4 + t4)
 	}
-	if p.EthanolLimit > 0 {
-		share := e / p.EthanolLimit
-		share *= share
-		share *= share
-		working *= max(0, 1-share*share)
+	share := e * f.perLimit
+	share *= share
+	share *= share
+	work *= max(0, 1-share*share)
+	grown := 0.0
+	if n > 0 {
+		grown = work * warm.growth * p.Growth * n / (p.GrowthHalf + n)
 	}
-	grown := working * warm.growth * p.Growth * n / (p.GrowthHalf + n) * active
-	made := working * warm.use * p.Use * s / (p.UseHalf + s) * active
-	dy[0] = -grown / p.CellsPerNitrogen
-	dy[1] = grown - warm.damage*p.Damage*e*active
-	dy[2] = -made / p.EthanolPerSugar
+	use := work * warm.use * p.Use * s / (p.UseHalf + s)
+	if p.Wander != ([3]float64{}) {
+		use *= p.pace(f.gone(s))
+	}
+	return solve.Three{
+		A: -grown * f.perCells,
+		B: grown - warm.damage*p.Damage*e*active,
+		C: -use * f.perSugar,
+	}
 }
 
-func (f *Fermentation) levels(t float64, y *[3]float64) Levels {
-	var dy [3]float64
-	f.rates(t, y[:], dy[:])
-	n, s := max(y[0], 0), max(y[2], 0)
+func (f *Fermentation) levels(t float64, y solve.Three) Levels {
+	n, s := max(y.A, 0), max(y.C, 0)
 	return Levels{
 		Cells:    f.start.Cells + f.p.CellsPerNitrogen*(f.start.Nitrogen-n),
-		Active:   y[1],
+		Active:   y.B,
 		Nitrogen: n,
-		Ethanol:  f.start.Ethanol + f.p.EthanolPerSugar*(f.start.Sugar-s),
+		Ethanol:  f.ethanol(s),
 		Sugar:    s,
-		Use:      -dy[2],
+		Use:      -f.rates(t, y).C,
 	}
 }
 

@@ -20,6 +20,7 @@ type Parameters struct {
 	Lag              float64         // h at 20 °C until half the cells have started; 0 = none
 	EthanolLimit     float64         // g/L at which work ends; 0 = none
 	Coldest          measure.Celsius // below it the yeast comes near a pause
+	Wander           [3]float64      // ln by which use strays as sugar goes: from the start, late, at the very end
 }
 
 // Masses that chemistry fixes: C₆H₁₂O₆ → 2 C₂H₅OH + 2 CO₂, from molar masses
@@ -81,16 +82,55 @@ type factors struct{ growth, use, damage float64 }
 
 func (p *Parameters) at(t float64) factors {
 	warm := min(t, warmestOfLaw)
-	cold := 1.0
-	if below := float64(p.Coldest) - t; below > 0 {
-		cold = math.Exp(-below * below / (2 * coldWidth * coldWidth))
-	}
+	cold := p.cold(t)
 	d := max(t, coldestOfLaw)
 	return factors{
 		growth: cold * math.Exp(growthSlope*(warm-20)),
 		use:    cold * math.Exp(useSlope*(warm-20)),
 		damage: math.Exp(damageSlope*(d-20) + damageBend*(d*d-400)),
 	}
+}
+
+// pace is by what use has strayed when a share of the sugar is gone.
+func (p *Parameters) pace(gone float64) float64 {
+	late := gone * gone
+	late *= late
+	end := late * late
+	end *= end
+	return math.Exp(p.Wander[0]*gone + p.Wander[1]*late + p.Wander[2]*end)
+}
+
+// near is at, but for the cold to 1e-5 from a table: a course that changes asks at every step.
+func (p *Parameters) near(t float64) factors {
+	x := t / tableStep
+	i := min(max(0, int(x)), len(lawTable)-2)
+	x -= float64(i)
+	a, b := &lawTable[i], &lawTable[i+1]
+	f := factors{a.growth + x*(b.growth-a.growth), a.use + x*(b.use-a.use), a.damage + x*(b.damage-a.damage)}
+	if t < float64(p.Coldest) {
+		cold := p.cold(t)
+		f.growth, f.use = f.growth*cold, f.use*cold
+	}
+	return f
+}
+
+// lawTable holds the law from 0 to 40 °C, without a yeast's own cold.
+var lawTable = func() (table [int(warmestCourse/tableStep) + 1]factors) {
+	p := Parameters{Coldest: coldestCourse}
+	for i := range table {
+		table[i] = p.at(float64(i) * tableStep)
+	}
+	return table
+}()
+
+const tableStep = 0.125 // K
+
+func (p *Parameters) cold(t float64) float64 {
+	below := float64(p.Coldest) - t
+	if below <= 0 {
+		return 1
+	}
+	return math.Exp(-below * below / (2 * coldWidth * coldWidth))
 }
 
 func (p *Parameters) check() error {
@@ -110,6 +150,9 @@ func (p *Parameters) check() error {
 		{"damage", p.Damage, 0, 0.1, "L/g/h"},
 		{"lag", p.Lag, 0, 2000, "h"},
 		{"ethanol limit", p.EthanolLimit, 0, 300, "g/L"},
+		{"wander", p.Wander[0], -10, 10, ""},
+		{"late wander", p.Wander[1], -10, 10, ""},
+		{"last wander", p.Wander[2], -10, 10, ""},
 	} {
 		if err := property.Within(call, v.what, v.value, v.low, v.high, v.unit); err != nil {
 			return err

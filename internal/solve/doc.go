@@ -1,6 +1,6 @@
 // Package solve holds numerical methods; it knows no chemistry.
 //
-//	DormandPrince   follows a small system of ordinary differential equations in time
+//	DormandPrince   follows three ordinary differential equations in time
 //	Root            finds where a function is zero
 //	Largest         finds the best corner of a small linear programme
 //

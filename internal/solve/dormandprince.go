@@ -5,8 +5,15 @@ import (
 	"math"
 )
 
-// System fills dy with dy/dt at time t and state y. It keeps neither slice.
-type System func(t float64, y, dy []float64)
+// Three is the state of three equations, or their rates. It is a struct and no array or
+// slice because Go keeps a small struct in registers: the same steps take a third of the time.
+type Three struct{ A, B, C float64 }
+
+// plus returns v + h·r.
+func (v Three) plus(h float64, r Three) Three { return Three{v.A + h*r.A, v.B + h*r.B, v.C + h*r.C} }
+
+// System returns dy/dt at time t and state y.
+type System func(t float64, y Three) Three
 
 // StepError says that a system could not be followed any further.
 type StepError struct {
@@ -20,18 +27,17 @@ func (e *StepError) Error() string {
 	return fmt.Sprintf("solve: stopped at %.6g with step %.3g: %s", e.Time, e.Step, e.Why)
 }
 
-// DormandPrince follows a small system with the explicit pair of order 5(4), one
+// DormandPrince follows three equations with the explicit pair of order 5(4), one
 // accepted step at a time, with a continuous solution of order 4 inside the last step.
 //
-// A value is made once with NewDormandPrince and used for any number of problems of
-// the same size; after that nothing is allocated. It is not for stiff systems: there it
-// is right but slow.
+// A value is made once with NewDormandPrince and used for any number of problems;
+// nothing is allocated. It is not for stiff systems: there it is right but slow.
 //
 // Source: [dormandprince1980] the pair; [hairer1993] the continuous solution, the first
 // step and the control of the step.
 type DormandPrince struct {
 	Relative float64 // tolerance of a step's error in each component, relative to it
-	Absolute float64 // and the tolerance where the component is near zero
+	Absolute Three   // and the tolerance where the component is near zero
 	MaxSteps int     // from one Start to the next
 
 	f       System
@@ -39,73 +45,78 @@ type DormandPrince struct {
 	from    float64 // where the last accepted step began
 	taken   float64 // its length
 	steps   int
-	y, next []float64
-	work    []float64
-	k       [7][]float64
-	dense   [5][]float64
+	before  float64  // squared error of the last accepted step
+	y, last Three    // the state at t, and at from
+	k       [7]Three // slopes of the step being tried
+	slope   Three    // dy/dt at t
+	bends   [3]Three // of the continuous solution, once somebody looks inside a step
+	bent    bool
 }
 
-// NewDormandPrince returns a stepper for systems of the given size, with a relative
-// tolerance of 1e-6, an absolute one of 1e-9 and at most 100 000 steps.
-func NewDormandPrince(size int) *DormandPrince {
-	d := &DormandPrince{Relative: 1e-6, Absolute: 1e-9, MaxSteps: 100_000}
-	room := make([]float64, 15*size)
-	take := func() []float64 {
-		part := room[:size:size]
-		room = room[size:]
-		return part
-	}
-	d.y, d.next, d.work = take(), take(), take()
-	for i := range d.k {
-		d.k[i] = take()
-	}
-	for i := range d.dense {
-		d.dense[i] = take()
-	}
-	return d
+// NewDormandPrince returns a stepper with a relative tolerance of 1e-6, an absolute one
+// of 1e-9 and at most 100 000 steps.
+func NewDormandPrince() *DormandPrince {
+	return &DormandPrince{Relative: 1e-6, Absolute: Three{1e-9, 1e-9, 1e-9}, MaxSteps: 100_000}
 }
 
-// Start begins a problem at time t and state y, which is copied.
-func (d *DormandPrince) Start(f System, t float64, y []float64) {
-	if len(y) != len(d.y) {
-		panic("solve: state and stepper differ in size")
-	}
-	d.f, d.steps = f, 0
+// Start begins a problem at time t and state y. step is the first to be tried; 0 leaves it
+// to the method, at the cost of a look ahead.
+func (d *DormandPrince) Start(f System, t float64, y Three, step float64) {
+	d.f, d.steps, d.before = f, 0, 1e-4
 	d.Restart(t, y)
-	d.h = d.firstStep()
+	d.h = step
+	if !(step > 0) {
+		d.h = d.firstStep()
+	}
 }
 
 // Restart goes on with the same system from a state changed by hand. The step length
 // is kept, so that small changes cost nothing.
-func (d *DormandPrince) Restart(t float64, y []float64) {
+func (d *DormandPrince) Restart(t float64, y Three) {
 	d.t, d.from, d.taken = t, t, 0
-	copy(d.y, y)
-	for i := range d.dense {
-		clear(d.dense[i])
-	}
-	copy(d.dense[0], d.y)
-	d.f(t, d.y, d.k[0])
+	d.y, d.last = y, y
+	d.slope = d.f(t, y)
 }
 
 // Time returns the time reached.
 func (d *DormandPrince) Time() float64 { return d.t }
 
-// Value returns the state at Time. It is the stepper's own: read it, copy it.
-func (d *DormandPrince) Value() []float64 { return d.y }
+// Value returns the state at Time.
+func (d *DormandPrince) Value() Three { return d.y }
 
-// Rate returns dy/dt at Time, with the same proviso.
-func (d *DormandPrince) Rate() []float64 { return d.k[0] }
-
-// Within fills y with the state at a time inside the last accepted step.
-func (d *DormandPrince) Within(t float64, y []float64) {
-	s := 0.0
-	if d.taken > 0 {
-		s = (t - d.from) / d.taken
+// Within returns the state at a time inside the last accepted step.
+func (d *DormandPrince) Within(t float64) Three {
+	if !(d.taken > 0) {
+		return d.y
 	}
+	if !d.bent {
+		d.bend()
+	}
+	s := (t - d.from) / d.taken
 	r := 1 - s
-	for i := range y {
-		y[i] = d.dense[0][i] + s*(d.dense[1][i]+r*(d.dense[2][i]+s*(d.dense[3][i]+r*d.dense[4][i])))
+	at := func(from, to, b0, b1, b2 float64) float64 {
+		return from + s*(to-from+r*(b0+s*(b1+r*b2)))
 	}
+	return Three{
+		at(d.last.A, d.y.A, d.bends[0].A, d.bends[1].A, d.bends[2].A),
+		at(d.last.B, d.y.B, d.bends[0].B, d.bends[1].B, d.bends[2].B),
+		at(d.last.C, d.y.C, d.bends[0].C, d.bends[1].C, d.bends[2].C),
+	}
+}
+
+// bend lays out the continuous solution of the step just made.
+func (d *DormandPrince) bend() {
+	k, h := &d.k, d.taken
+	of := func(from, to, k1, k3, k4, k5, k6, k7 float64) (b0, b1, b2 float64) {
+		rise := to - from
+		b0 = h*k1 - rise
+		return b0, rise - h*k7 - b0, h * (cont1*k1 + cont3*k3 + cont4*k4 + cont5*k5 + cont6*k6 + cont7*k7)
+	}
+	b := &d.bends
+	b[0].A, b[1].A, b[2].A = of(d.last.A, d.y.A, k[0].A, k[2].A, k[3].A, k[4].A, k[5].A, k[6].A)
+	b[0].B, b[1].B, b[2].B = of(d.last.B, d.y.B, k[0].B, k[2].B, k[3].B, k[4].B, k[5].B, k[6].B)
+	b[0].C, b[1].C, b[2].C = of(d.last.C, d.y.C, k[0].C, k[2].C, k[3].C, k[4].C, k[5].C, k[6].C)
+	d.bent = true
 }
 
 // The pair's coefficients, and those of its continuous solution.
@@ -122,6 +133,7 @@ const (
 	cont1, cont3, cont4          = -12715105075.0 / 11282082432, 87487479700.0 / 32700410799, -10690763975.0 / 1880347072
 	cont5, cont6, cont7          = 701980252875.0 / 199316789632, -1453857185.0 / 822651844, 69997945.0 / 29380423
 	safety, shrinkMost, growMost = 0.9, 0.2, 5.0
+	smooth                       = 0.04 // half the power with which the error before counts
 )
 
 // Step takes one accepted step, never beyond until.
@@ -140,23 +152,27 @@ func (d *DormandPrince) Step(until float64) error {
 		if !(h > 4e-16*math.Abs(d.t)) || math.IsInf(h, 0) {
 			return &StepError{Time: d.t, Step: h, Why: "the step became too small"}
 		}
-		wrong := d.try(h)
-		if !(wrong <= 1) { // also when it is not a number
+		next, square := d.try(h)
+		if !(square <= 1) { // also when it is not a number
 			factor := shrinkMost
-			if wrong > 1 && !math.IsInf(wrong, 0) {
-				factor = max(shrinkMost, safety*math.Pow(wrong, -0.2))
+			if square > 1 && !math.IsInf(square, 0) {
+				factor = max(shrinkMost, safety*tenthRoot(square))
 			}
 			d.h = h * factor
 			continue
 		}
-		d.accept(h)
+		d.from, d.taken, d.last, d.bent = d.t, h, d.y, false
+		d.t, d.y, d.slope = d.t+h, next, d.k[6] // the last stage is the next step's first
 		if short {
 			d.t = until
 		}
+		// The error before counts too, so that steps which shrink one after another are
+		// not each tried too long.
 		factor := growMost
-		if wrong > 0 {
-			factor = min(growMost, safety*math.Pow(wrong, -0.2))
+		if square > 0 {
+			factor = min(growMost, safety*math.Exp(-0.1*math.Log(square)+smooth*math.Log(d.before)))
 		}
+		d.before = max(square, 1e-8)
 		if grown := h * factor; !short || grown > d.h {
 			d.h = grown
 		}
@@ -165,85 +181,44 @@ func (d *DormandPrince) Step(until float64) error {
 	return nil
 }
 
-// try computes a step of length h into next, and returns its error as a share of what is allowed.
-func (d *DormandPrince) try(h float64) float64 {
-	y, w := d.y, d.work
-	k1, k2, k3, k4, k5, k6, k7 := d.k[0], d.k[1], d.k[2], d.k[3], d.k[4], d.k[5], d.k[6]
-	for i := range y {
-		w[i] = y[i] + h*a21*k1[i]
-	}
-	d.f(d.t+c2*h, w, k2)
-	for i := range y {
-		w[i] = y[i] + h*(a31*k1[i]+a32*k2[i])
-	}
-	d.f(d.t+c3*h, w, k3)
-	for i := range y {
-		w[i] = y[i] + h*(a41*k1[i]+a42*k2[i]+a43*k3[i])
-	}
-	d.f(d.t+c4*h, w, k4)
-	for i := range y {
-		w[i] = y[i] + h*(a51*k1[i]+a52*k2[i]+a53*k3[i]+a54*k4[i])
-	}
-	d.f(d.t+c5*h, w, k5)
-	for i := range y {
-		w[i] = y[i] + h*(a61*k1[i]+a62*k2[i]+a63*k3[i]+a64*k4[i]+a65*k5[i])
-	}
-	d.f(d.t+h, w, k6)
-	for i := range y {
-		d.next[i] = y[i] + h*(a71*k1[i]+a73*k3[i]+a74*k4[i]+a75*k5[i]+a76*k6[i])
-	}
-	d.f(d.t+h, d.next, k7)
-	sum := 0.0
-	for i := range y {
-		e := h * (e1*k1[i] + e3*k3[i] + e4*k4[i] + e5*k5[i] + e6*k6[i] + e7*k7[i])
-		e /= d.Absolute + d.Relative*max(math.Abs(y[i]), math.Abs(d.next[i]))
-		sum += e * e
-	}
-	return math.Sqrt(sum / float64(len(y)))
-}
+// tenthRoot is what a step may grow by, safety apart, when its squared error is a share
+// of what is allowed: the error of a step goes with its fifth power.
+func tenthRoot(square float64) float64 { return math.Exp(-0.1 * math.Log(square)) }
 
-// accept moves on by h and lays out the continuous solution of the step just made.
-func (d *DormandPrince) accept(h float64) {
-	k := &d.k
-	for i := range d.y {
-		rise := d.next[i] - d.y[i]
-		bend := h*k[0][i] - rise
-		d.dense[0][i] = d.y[i]
-		d.dense[1][i] = rise
-		d.dense[2][i] = bend
-		d.dense[3][i] = rise - h*k[6][i] - bend
-		d.dense[4][i] = h * (cont1*k[0][i] + cont3*k[2][i] + cont4*k[3][i] + cont5*k[4][i] + cont6*k[5][i] + cont7*k[6][i])
-	}
-	d.from, d.taken = d.t, h
-	d.t += h
-	d.y, d.next = d.next, d.y
-	k[0], k[6] = k[6], k[0] // the last stage is the next step's first
+// try computes a step of length h, and its squared error as a share of what is allowed.
+func (d *DormandPrince) try(h float64) (next Three, square float64) {
+	y, t := d.y, d.t
+	k1 := d.slope
+	k2 := d.f(t+c2*h, y.plus(h*a21, k1))
+	k3 := d.f(t+c3*h, y.plus(h*a31, k1).plus(h*a32, k2))
+	k4 := d.f(t+c4*h, y.plus(h*a41, k1).plus(h*a42, k2).plus(h*a43, k3))
+	k5 := d.f(t+c5*h, y.plus(h*a51, k1).plus(h*a52, k2).plus(h*a53, k3).plus(h*a54, k4))
+	k6 := d.f(t+h, y.plus(h*a61, k1).plus(h*a62, k2).plus(h*a63, k3).plus(h*a64, k4).plus(h*a65, k5))
+	next = y.plus(h*a71, k1).plus(h*a73, k3).plus(h*a74, k4).plus(h*a75, k5).plus(h*a76, k6)
+	k7 := d.f(t+h, next)
+	d.k = [7]Three{k1, k2, k3, k4, k5, k6, k7}
+	e := Three{}.plus(h*e1, k1).plus(h*e3, k3).plus(h*e4, k4).plus(h*e5, k5).plus(h*e6, k6).plus(h*e7, k7)
+	e.A /= d.Absolute.A + d.Relative*max(math.Abs(y.A), math.Abs(next.A))
+	e.B /= d.Absolute.B + d.Relative*max(math.Abs(y.B), math.Abs(next.B))
+	e.C /= d.Absolute.C + d.Relative*max(math.Abs(y.C), math.Abs(next.C))
+	return next, e.A*e.A + e.B*e.B + e.C*e.C
 }
 
 // firstStep guesses a step from the size of state, rate and curvature.
 func (d *DormandPrince) firstStep() float64 {
-	size, rate := 0.0, 0.0
-	for i, y := range d.y {
-		allowed := d.Absolute + d.Relative*math.Abs(y)
-		size += (y / allowed) * (y / allowed)
-		rate += (d.k[0][i] / allowed) * (d.k[0][i] / allowed)
+	share := func(v Three) float64 {
+		a := v.A / (d.Absolute.A + d.Relative*math.Abs(d.y.A))
+		b := v.B / (d.Absolute.B + d.Relative*math.Abs(d.y.B))
+		c := v.C / (d.Absolute.C + d.Relative*math.Abs(d.y.C))
+		return math.Sqrt(a*a + b*b + c*c)
 	}
-	n := float64(len(d.y))
-	size, rate = math.Sqrt(size/n), math.Sqrt(rate/n)
+	size, rate := share(d.y), share(d.slope)
 	guess := 1e-6
 	if size > 1e-5 && rate > 1e-5 {
 		guess = 0.01 * size / rate
 	}
-	for i, y := range d.y {
-		d.work[i] = y + guess*d.k[0][i]
-	}
-	d.f(d.t+guess, d.work, d.k[1])
-	bend := 0.0
-	for i, y := range d.y {
-		b := (d.k[1][i] - d.k[0][i]) / (d.Absolute + d.Relative*math.Abs(y))
-		bend += b * b
-	}
-	bend = math.Sqrt(bend/n) / guess
+	ahead := d.f(d.t+guess, d.y.plus(guess, d.slope))
+	bend := share(ahead.plus(-1, d.slope)) / guess
 	second := max(1e-6, guess*1e-3)
 	if most := max(rate, bend); most > 1e-15 {
 		second = math.Pow(0.01/most, 0.2)

@@ -15,34 +15,32 @@ var problems = []struct {
 	f     solve.System
 	from  float64
 	to    float64
-	exact func(t float64) []float64
+	exact func(t float64) solve.Three
 }{
 	{
-		"decay", func(_ float64, y, dy []float64) { dy[0] = -2 * y[0] }, 0, 3,
-		func(t float64) []float64 { return []float64{math.Exp(-2 * t)} },
+		"decay", func(_ float64, y solve.Three) solve.Three { return solve.Three{A: -2 * y.A} }, 0, 3,
+		func(t float64) solve.Three { return solve.Three{A: math.Exp(-2 * t)} },
 	},
 	{
-		"circle", func(_ float64, y, dy []float64) { dy[0], dy[1] = -y[1], y[0] }, 0, 2 * math.Pi,
-		func(t float64) []float64 { return []float64{math.Cos(t), math.Sin(t)} },
+		"circle", func(_ float64, y solve.Three) solve.Three { return solve.Three{A: -y.B, B: y.A} }, 0, 2 * math.Pi,
+		func(t float64) solve.Three { return solve.Three{A: math.Cos(t), B: math.Sin(t)} },
 	},
 	{
-		"logistic", func(_ float64, y, dy []float64) { dy[0] = y[0] * (1 - y[0]) }, -4, 4,
-		func(t float64) []float64 { return []float64{1 / (1 + math.Exp(-t))} },
+		"logistic", func(_ float64, y solve.Three) solve.Three { return solve.Three{B: y.B * (1 - y.B)} }, -4, 4,
+		func(t float64) solve.Three { return solve.Three{B: 1 / (1 + math.Exp(-t))} },
 	},
 	{
-		"time in the rate", func(t float64, y, dy []float64) { dy[0] = 2 * t * y[0] }, 0, 1.5,
-		func(t float64) []float64 { return []float64{math.Exp(t * t)} },
+		"time in the rate", func(t float64, y solve.Three) solve.Three { return solve.Three{C: 2 * t * y.C} }, 0, 1.5,
+		func(t float64) solve.Three { return solve.Three{C: math.Exp(t * t)} },
 	},
 }
 
 func TestDormandPrinceAgainstExactAnswers(t *testing.T) {
 	for _, p := range problems {
-		start := p.exact(p.from)
-		d := solve.NewDormandPrince(len(start))
+		d := solve.NewDormandPrince()
 		for _, tolerance := range []float64{1e-5, 1e-7, 1e-9} {
-			d.Relative, d.Absolute = tolerance, tolerance
-			d.Start(p.f, p.from, start)
-			inside := make([]float64, len(start))
+			d.Relative, d.Absolute = tolerance, solve.Three{A: tolerance, B: tolerance, C: tolerance}
+			d.Start(p.f, p.from, p.exact(p.from), 0)
 			worst := 0.0
 			for begin := p.from; d.Time() < p.to; begin = d.Time() {
 				if err := d.Step(p.to); err != nil {
@@ -50,10 +48,8 @@ func TestDormandPrinceAgainstExactAnswers(t *testing.T) {
 				}
 				for _, share := range []float64{0, 0.3, 0.7, 1} {
 					at := begin + share*(d.Time()-begin)
-					d.Within(at, inside)
-					for i, want := range p.exact(at) {
-						worst = max(worst, math.Abs(inside[i]-want))
-					}
+					got, want := d.Within(at), p.exact(at)
+					worst = max(worst, math.Abs(got.A-want.A), math.Abs(got.B-want.B), math.Abs(got.C-want.C))
 				}
 			}
 			if d.Time() != p.to {
@@ -71,23 +67,21 @@ func TestDormandPrinceAgainstExactAnswers(t *testing.T) {
 // order to each side.
 func TestDormandPrinceOrder(t *testing.T) {
 	oneStep := func(h float64) (end, middle float64) {
-		d := solve.NewDormandPrince(2)
-		d.Relative, d.Absolute = 1, 1 // one step, whatever its error
-		f := func(t float64, y, dy []float64) { dy[0], dy[1] = -y[1]*(1+t), y[0]*(1+t) }
+		d := solve.NewDormandPrince()
+		d.Relative, d.Absolute = 1, solve.Three{A: 1, B: 1, C: 1} // one step, whatever its error
+		f := func(t float64, y solve.Three) solve.Three { return solve.Three{A: -y.B * (1 + t), B: y.A * (1 + t)} }
 		angle := func(t float64) float64 { return t + t*t/2 }
-		d.Start(f, 0, []float64{1, 0})
+		d.Start(f, 0, solve.Three{A: 1}, 0)
 		for d.Time() < h { // the first guess of the step may be shorter: grow until one does it
-			d.Restart(0, []float64{1, 0})
+			d.Restart(0, solve.Three{A: 1})
 			if err := d.Step(h); err != nil {
 				t.Fatal(err)
 			}
 		}
-		y := make([]float64, 2)
-		d.Within(h/2, y)
-		off := func(y []float64, t float64) float64 {
-			return math.Hypot(y[0]-math.Cos(angle(t)), y[1]-math.Sin(angle(t)))
+		off := func(y solve.Three, t float64) float64 {
+			return math.Hypot(y.A-math.Cos(angle(t)), y.B-math.Sin(angle(t)))
 		}
-		return off(d.Value(), h), off(y, h/2)
+		return off(d.Value(), h), off(d.Within(h/2), h/2)
 	}
 	for _, h := range []float64{0.1, 0.05} {
 		end, middle := oneStep(h)
@@ -103,10 +97,10 @@ func TestDormandPrinceOrder(t *testing.T) {
 
 func TestDormandPrinceSaysWhereItStopped(t *testing.T) {
 	var stopped *solve.StepError
-	d := solve.NewDormandPrince(1)
+	d := solve.NewDormandPrince()
 
-	blowUp := func(_ float64, y, dy []float64) { dy[0] = y[0] * y[0] } // 1/(1 − t): ends at t = 1
-	d.Start(blowUp, 0, []float64{1})
+	blowUp := func(_ float64, y solve.Three) solve.Three { return solve.Three{A: y.A * y.A} } // 1/(1 − t): ends at t = 1
+	d.Start(blowUp, 0, solve.Three{A: 1}, 0)
 	var err error
 	for err == nil && d.Time() < 2 {
 		err = d.Step(2)
@@ -115,8 +109,8 @@ func TestDormandPrinceSaysWhereItStopped(t *testing.T) {
 		t.Errorf("y' = y² from 1: %v, want a StepError at 1", err)
 	}
 
-	nan := func(t float64, _, dy []float64) { dy[0] = math.Sqrt(0.5 - t) }
-	d.Start(nan, 0, []float64{1})
+	nan := func(t float64, _ solve.Three) solve.Three { return solve.Three{A: math.Sqrt(0.5 - t)} }
+	d.Start(nan, 0, solve.Three{A: 1}, 0)
 	for err = nil; err == nil && d.Time() < 1; {
 		err = d.Step(1)
 	}
@@ -125,7 +119,7 @@ func TestDormandPrinceSaysWhereItStopped(t *testing.T) {
 	}
 
 	d.MaxSteps = 3
-	d.Start(func(_ float64, y, dy []float64) { dy[0] = math.Cos(100 * y[0]) }, 0, []float64{0})
+	d.Start(func(_ float64, y solve.Three) solve.Three { return solve.Three{A: math.Cos(100 * y.A)} }, 0, solve.Three{}, 0)
 	for err = nil; err == nil && d.Time() < 100; {
 		err = d.Step(100)
 	}
@@ -135,11 +129,11 @@ func TestDormandPrinceSaysWhereItStopped(t *testing.T) {
 }
 
 func TestDormandPrinceAllocatesNothing(t *testing.T) {
-	d := solve.NewDormandPrince(2)
-	f := func(_ float64, y, dy []float64) { dy[0], dy[1] = -y[1], y[0] }
-	y := []float64{1, 0}
+	d := solve.NewDormandPrince()
+	f := func(_ float64, y solve.Three) solve.Three { return solve.Three{A: -y.B, B: y.A} }
+	y := solve.Three{A: 1}
 	if n := testing.AllocsPerRun(20, func() {
-		d.Start(f, 0, y)
+		d.Start(f, 0, y, 0)
 		for d.Time() < 10 {
 			if err := d.Step(10); err != nil {
 				t.Fatal(err)
