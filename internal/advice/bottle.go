@@ -80,7 +80,7 @@ func (q Question) still(v Verdict, f fill) Verdict {
 	switch {
 	case eventual.High > LittleSugar:
 		way := "sulphite and sorbate, both, once it stands still"
-		if lack := q.Stabilised.lacks(measure.PercentVol(q.strength())); q.Stabilised != (Stabilised{}) || q.Style == batch.StillStabilised {
+		if lack := q.Stabilised.lacks(measure.PercentVol(q.strength())); q.Stabilised.SulphiteMGL+q.Stabilised.SorbateMGL > 0 || q.Style == batch.StillStabilised {
 			way = "both sulphite and sorbate in full: " + lack
 		}
 		return v.because(f.arithmetic(v), q.orMissing(way))

@@ -47,6 +47,9 @@ var bottlings = []bottling{
 	{"sorbate alone", sweet, flat(proven(1.010, stabilised(96, 0, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "0 mg/L of sulphur dioxide"},
 	{"too little sorbate", sweet, flat(proven(1.010, stabilised(96, 0.5, 0.2))...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "both sulphite and sorbate in full"},
 	{"weaker than the sorbate table", stopped, flat(proven(1.018, stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "no dose of sorbate is printed"},
+	{"stabilised, and nobody read the pH", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2))...), func(q *advice.Question) { q.Stabilised.PH = 0 }, batch.StillStabilised, advice.NotYet, "volumes of gas", "goes by the pH"},
+	{"stabilised, and not sour enough", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2))...), func(q *advice.Question) { q.Stabilised.PH = 3.6 }, batch.StillStabilised, advice.NotYet, "volumes of gas", "bring it to 3.5 or less"},
+	{"stabilised, then chalk, no pH since", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2), happening{97, batch.Added{Parts: []batch.Part{{Ingredient: "calcium carbonate", Grams: 4}}}})...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "a hydrometer reading"},
 	{"stabilised while working", working, []happening{stabilised(96, 0.5, 1.2), racked(45), racked(70)}, nil, batch.StillStabilised, advice.NotYet, "", "a hydrometer reading"},
 	{"stabilised, then honey, no reading since", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2), happening{98, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 200}}}})...), nil, batch.StillStabilised, advice.NotYet, "nothing proves that it stands still", "a hydrometer reading"},
 	{"quiet bubbles alone", dry, flat(bubbles(90, 0), bubbles(95, 0)), nil, batch.Still, advice.NotYet, "nothing proves", "a hydrometer reading"},
@@ -143,6 +146,7 @@ var forgetting = map[string]func(*advice.Question){
 	"the stabilisers":  func(q *advice.Question) { q.Stabilised = advice.Stabilised{} },
 	"the sulphite":     func(q *advice.Question) { q.Stabilised.SulphiteMGL = 0 },
 	"the sorbate":      func(q *advice.Question) { q.Stabilised.SorbateMGL = 0 },
+	"the pH":           func(q *advice.Question) { q.Stabilised.PH = 0 },
 	"the rackings":     func(q *advice.Question) { q.Gas.Rackings = 0 },
 	"the degassing":    func(q *advice.Question) { q.Gas.Stirred = 0 },
 	"the months":       func(q *advice.Question) { q.Gas.Months = 0 },
@@ -165,7 +169,7 @@ func TestForgettingNeverMakesReadier(t *testing.T) {
 		q := advice.Question{
 			Now: on(100), Members: jug.evidence(batch.State{}, 100).Members,
 			Proof:      advice.Proof{Still: rapid.Bool().Draw(t, "still"), Finished: rapid.Bool().Draw(t, "finished")},
-			Stabilised: advice.Stabilised{SulphiteMGL: rapid.SampledFrom([]float64{0, 30, 60}).Draw(t, "sulphite"), SorbateMGL: rapid.SampledFrom([]float64{0, 100, 300}).Draw(t, "sorbate")},
+			Stabilised: advice.Stabilised{SulphiteMGL: rapid.SampledFrom([]float64{0, 30, 60}).Draw(t, "sulphite"), SorbateMGL: rapid.SampledFrom([]float64{0, 100, 300}).Draw(t, "sorbate"), PH: rapid.SampledFrom([]float64{0, 3.2, 3.5, 3.8}).Draw(t, "pH")},
 			Gas:        advice.Gas{Rackings: rapid.IntRange(0, 4).Draw(t, "rackings"), Stirred: rapid.IntRange(0, 3).Draw(t, "stirred"), Months: rapid.Float64Range(0, 24).Draw(t, "months")},
 			Style:      rapid.SampledFrom([]batch.Style{batch.Still, batch.StillStabilised, batch.Sparkling}).Draw(t, "style"),
 			PrimingGL:  rapid.SampledFrom([]float64{0, 6, 12, 24}).Draw(t, "priming"),
@@ -319,11 +323,19 @@ func TestStabilisedBy(t *testing.T) {
 	if !near(s.SulphiteMGL, 57.6, 0.2) || !near(s.SorbateMGL, 200, 0.5) {
 		t.Errorf("StabilisedBy = %+v; want 57.6 and 200 mg/L", s)
 	}
+	half := record(t, stabilised(10, 0.45, 0.9), happening{12, batch.Poured{Blend: "x", Into: "y", Litres: *quantity(measure.Volume, 2, 0)}})
+	if h := advice.StabilisedBy(half, on(20)); !near(h.SorbateMGL, s.SorbateMGL, 1e-9) || !near(h.SulphiteMGL, s.SulphiteMGL, 1e-9) {
+		t.Errorf("with 2 L poured away: %+v; want as before, %+v", h, s)
+	}
+	blend := record(t, happening{12, batch.Blended{Blend: "x", Sources: []batch.Source{{Jug: "k", Sorbate: 0.9}}}})
+	if b := advice.StabilisedBy(blend, on(20)); !near(b.SorbateMGL, 200, 1e-9) || b.SulphiteMGL != 0 || b.PH != 0 {
+		t.Errorf("sorbate that came with other wine: %+v; want 200 mg/L, no sulphite, and the pH open", b)
+	}
 	if s := advice.StabilisedBy(state, on(100)); s.SulphiteMGL != 0 || s.SorbateMGL == 0 {
 		t.Errorf("ninety days later: %+v; want no sulphite, and the sorbate", s)
 	}
 	again := record(t, stabilised(10, 0.45, 0.9), happening{15, batch.Pitched{Yeast: "champagne yeast", Grams: 5}})
-	if s := advice.StabilisedBy(again, on(20)); s != (advice.Stabilised{}) {
+	if s := advice.StabilisedBy(again, on(20)); s.SulphiteMGL != 0 || s.SorbateMGL != 0 {
 		t.Errorf("pitched again since: %+v; want nothing", s)
 	}
 }

@@ -63,7 +63,7 @@ func racked(day float64) happening {
 
 var vessel = batch.Vessel{Name: "jug", Litres: 5, Tare: quantity(measure.Mass, 1500, 5)}
 
-// record folds 4.5 L of must, pitched at 20 °C, and what happened then.
+// record folds 4.5 L of must of pH 3.5, pitched at 20 °C, and what happened then.
 func record(t fataler, all ...happening) batch.State {
 	t.Helper()
 	events := []batch.Event{
@@ -73,6 +73,7 @@ func record(t fataler, all ...happening) batch.State {
 	for _, h := range all {
 		events = append(events, batch.Event{Happened: h.what, At: on(h.day)})
 	}
+	events = append(events, batch.Event{Happened: batch.Looked{PH: quantity(measure.Acidity, 3.5, 0.2)}, At: pitched})
 	for i := range events {
 		events[i].ID, events[i].Jug, events[i].Seq = fmt.Sprintf("e%d", i), "heather", i+1
 	}

@@ -94,6 +94,9 @@ func changed(e Evidence) time.Time {
 	for _, a := range e.Jug.Additions {
 		since = later(since, a.At)
 	}
+	for _, b := range e.Jug.Blends {
+		since = later(since, b.At)
+	}
 	return since
 }
 

@@ -35,6 +35,7 @@ type Bottle struct {
 type Stabilised struct {
 	SulphiteMGL float64 // sulphur dioxide added, mg/L
 	SorbateMGL  float64 // potassium sorbate added, mg/L
+	PH          float64 // as last read; 0 means not told, and then no dose of sorbate is known to hold
 }
 
 // Gas is what is known of the carbon dioxide still dissolved in a jug.

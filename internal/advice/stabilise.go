@@ -18,8 +18,7 @@ const (
 	LeastSulphite = 50.0
 	// SulphiteLasts is how long an addition of sulphite counts; it binds and blows off. Our policy.
 	SulphiteLasts = 60 * 24 * time.Hour
-	// mildest is the pH that the dose of sorbate is taken for when nobody measured: the
-	// highest printed.
+	// mildest is the highest pH that a dose of sorbate is printed for [underhill].
 	mildest = 3.5
 )
 
@@ -27,13 +26,20 @@ const (
 // printed pH needs, mg/L; between two printed strengths that of the weaker one. Found is
 // false where no dose that may be used is known to hold: under 10 % vol, for one.
 func LeastSorbate(strength measure.PercentVol) (dose float64, found bool) {
-	least, err := sulphite.Sorbate(measure.PercentVol(math.Floor(float64(strength))), mildest)
+	return sorbateAt(strength, mildest)
+}
+
+// sorbateAt is LeastSorbate for a pH; none is found above the highest printed.
+func sorbateAt(strength measure.PercentVol, pH float64) (dose float64, found bool) {
+	least, err := sulphite.Sorbate(measure.PercentVol(math.Floor(float64(strength))), pH)
 	return float64(least), err == nil
 }
 
-// StabilisedBy counts what the record says went in to keep the yeast from waking, over
-// what is in the jug now. Nothing counts while the volume is not known, nor what went in
-// before the yeast was last pitched.
+// StabilisedBy counts what the record says went in to keep the yeast from waking: the
+// share of it that has not left the jug, over what is in the jug now, and the sorbate that
+// came with wine of other jugs. Nothing counts while the volume is not known, nor what
+// went in before the yeast was last pitched. A pH counts until something goes in that may
+// raise it: wine of another jug, or a carbonate.
 func StabilisedBy(j batch.State, now time.Time) Stabilised {
 	litres, err := j.Volume()
 	if err != nil || litres <= 0 {
@@ -44,12 +50,12 @@ func StabilisedBy(j batch.State, now time.Time) Stabilised {
 		pitched = later(pitched, p.At)
 	}
 	var s Stabilised
-	for _, done := range j.Stabilisings {
+	for i, done := range j.Stabilisings {
 		if done.At.Before(pitched) || done.At.After(now) {
 			continue
 		}
 		for _, p := range done.What.Parts {
-			mgl := 1000 * p.Grams / float64(litres)
+			mgl := 1000 * p.Grams * j.Stayed[i] / float64(litres)
 			switch name := strings.ToLower(p.Ingredient); {
 			case strings.Contains(name, "sorbate"):
 				s.SorbateMGL += mgl
@@ -58,17 +64,53 @@ func StabilisedBy(j batch.State, now time.Time) Stabilised {
 			}
 		}
 	}
+	for i, b := range j.Blends {
+		for _, source := range b.What.Sources {
+			if !b.At.Before(pitched) && !b.At.After(now) {
+				s.SorbateMGL += 1000 * source.Sorbate * j.BlendStayed[i] / float64(litres)
+			}
+		}
+	}
+	s.PH = lastPH(j, now)
 	return s
+}
+
+// lastPH is the pH as last read, 0 if it was not or if something that may have raised it
+// went in since.
+func lastPH(j batch.State, now time.Time) float64 {
+	since := j.Start()
+	for _, b := range j.Blends {
+		since = later(since, b.At)
+	}
+	for _, a := range j.Additions {
+		for _, p := range a.What.Parts {
+			if strings.Contains(strings.ToLower(p.Ingredient), "carbonate") {
+				since = later(since, a.At)
+			}
+		}
+	}
+	pH := 0.0
+	for _, l := range j.Looks {
+		if l.What.PH != nil && !l.At.Before(since) && !l.At.After(now) {
+			pH = l.What.PH.Value
+		}
+	}
+	return pH
 }
 
 // lacks says what is missing of the stabilisers; "" if nothing.
 func (s Stabilised) lacks(strength measure.PercentVol) string {
-	dose, found := LeastSorbate(strength)
-	switch {
-	case !found:
+	if _, found := LeastSorbate(strength); !found {
 		return fmt.Sprintf("at %.1f %% vol no dose of sorbate is printed that would hold it", float64(strength))
+	}
+	dose, found := sorbateAt(strength, s.PH)
+	switch {
+	case s.PH == 0:
+		return "the dose of sorbate goes by the pH, and nobody read it: a strip will do"
+	case !found:
+		return fmt.Sprintf("at pH %.1f no dose of sorbate is printed that would hold it: bring it to %.1f or less with acid", s.PH, mildest)
 	case s.SorbateMGL < dose:
-		return fmt.Sprintf("it holds %.0f mg/L of potassium sorbate and needs %.0f at %.1f %% vol", s.SorbateMGL, dose, float64(strength))
+		return fmt.Sprintf("it holds %.0f mg/L of potassium sorbate and needs %.0f at %.1f %% vol and pH %.1f", s.SorbateMGL, dose, float64(strength), s.PH)
 	case s.SulphiteMGL < LeastSulphite:
 		return fmt.Sprintf("%.0f mg/L of sulphur dioxide went in with the sorbate and %.0f are needed", s.SulphiteMGL, LeastSulphite)
 	}
