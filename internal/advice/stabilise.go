@@ -3,6 +3,7 @@ package advice
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -96,6 +97,58 @@ func lastPH(j batch.State, now time.Time) float64 {
 		}
 	}
 	return pH
+}
+
+// Stabilises says whether an ingredient keeps yeast from waking: sulphite or sorbate.
+func Stabilises(ingredient string) bool {
+	name := strings.ToLower(ingredient)
+	return strings.Contains(name, "sorbate") || strings.Contains(name, "sulphite")
+}
+
+// Bacteria says when malolactic bacteria went in, at the latest; given is false if none
+// did, as far as the record tells.
+func Bacteria(j batch.State) (at time.Time, given bool) {
+	look := func(when time.Time, parts []batch.Part) {
+		for _, p := range parts {
+			if strings.Contains(strings.ToLower(p.Ingredient), "bacteria") {
+				at, given = later(at, when), true
+			}
+		}
+	}
+	look(j.Made.At, j.Made.What.Parts)
+	for _, a := range j.Additions {
+		look(a.At, a.What.Parts)
+	}
+	return at, given
+}
+
+// CautionsOn are the cautions that belong to an entry of a jug's record.
+func CautionsOn(j batch.State, h batch.Happening) []string {
+	var parts []batch.Part
+	switch h := h.(type) {
+	case batch.Added:
+		parts = h.Parts
+	case batch.Stabilised:
+		parts = h.Parts
+	}
+	var all []string
+	add := func(words string) {
+		if !slices.Contains(all, words) {
+			all = append(all, words)
+		}
+	}
+	for _, p := range parts {
+		name := strings.ToLower(p.Ingredient)
+		if strings.Contains(name, "sulphite") {
+			add(Caution(Sulphites))
+		}
+		if strings.Contains(name, "sorbate") {
+			if at, given := Bacteria(j); given {
+				add(fmt.Sprintf("Malolactic bacteria went in on %s: they turn sorbate into a smell of geraniums that nothing takes away.", day(at)))
+			}
+		}
+	}
+	return all
 }
 
 // lacks says what is missing of the stabilisers; "" if nothing.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skep/internal/advice"
 	"skep/internal/batch"
 	"skep/internal/measure"
 	"skep/internal/must"
@@ -16,10 +17,11 @@ import (
 
 // Recorded is what came of writing something down.
 type Recorded struct {
-	Jug    string `json:"jug"`
-	Number int    `json:"number"` // of the entry in the jug's history
-	Said   string `json:"said"`   // what was understood
-	Stand  Stood  `json:"stand"`
+	Jug      string   `json:"jug"`
+	Number   int      `json:"number"`             // of the entry in the jug's history
+	Said     string   `json:"said"`               // what was understood
+	Cautions []string `json:"cautions,omitempty"` // what it may do to the wine, or to people
+	Stand    Stood    `json:"stand"`
 }
 
 // event is a new entry, not yet numbered.
@@ -92,8 +94,18 @@ func (c *Cellar) recordOnce(ctx context.Context, name string, instead int, write
 // recorded tells of an entry that is on the disk.
 func (c *Cellar) recorded(ctx context.Context, jug store.Jug, events []batch.Event, e batch.Event) Recorded {
 	return Recorded{
-		Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events)), Stand: c.after(ctx, jug.ID),
+		Jug: jug.Name, Number: e.Seq, Said: describe(e.Happened, numbers(events)),
+		Cautions: cautions(events, e), Stand: c.after(ctx, jug.ID),
 	}
+}
+
+// cautions are those that belong to an entry that was just written.
+func cautions(before []batch.Event, e batch.Event) []string {
+	after, err := batch.Fold(append(slices.Clip(before), e))
+	if err != nil { // sent twice: it was told the first time
+		return nil
+	}
+	return advice.CautionsOn(after, e.Happened)
 }
 
 // sent is the first entry that was written under the key of this request; nil if none was.
@@ -139,6 +151,7 @@ type LookWords struct {
 	Room       string   `json:"room,omitempty"`
 	Liquid     string   `json:"liquid,omitempty"`
 	Drawn      string   `json:"drawn,omitempty"` // taken out and not given back
+	PH         string   `json:"ph,omitempty"`
 	Calibrated string   `json:"calibrated,omitempty"`
 	Clarity    string   `json:"clarity,omitempty"`
 	Smell      string   `json:"smell,omitempty"`
@@ -168,6 +181,7 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 		{&l.Room, "room", w.Room, `write "19 C" or "66 F"`, measure.Temperature},
 		{&l.Liquid, "liquid", w.Liquid, `write "21 C" or "70 F"`, measure.Temperature},
 		{&l.Drawn, "drawn", w.Drawn, `write "100 mL"`, measure.Volume},
+		{&l.PH, "ph", w.PH, `write "pH 3.4"`, measure.Acidity},
 	} {
 		if *f.into, err = c.quantity(f.field, f.words, f.tip, f.kind); err != nil {
 			return Recorded{}, err
@@ -202,8 +216,10 @@ func (w *LookWords) sort(system measure.System) error {
 			into = &w.Gravity
 		case q.Kind == measure.Temperature:
 			into = &w.Room
+		case q.Kind == measure.Acidity:
+			into = &w.PH
 		default:
-			return ask("look", words, "a look takes a weight, a bubble rate, a gravity, a temperature or words", fmt.Errorf("a %s is nothing to see in a jug", q.Kind))
+			return ask("look", words, "a look takes a weight, a bubble rate, a gravity, a temperature, a pH or words", fmt.Errorf("a %s is nothing to see in a jug", q.Kind))
 		}
 		switch {
 		case *into == "":
@@ -227,7 +243,8 @@ type AddWords struct {
 	Instead int      `json:"instead,omitempty"`
 }
 
-// Add records that something went in.
+// Add records that something went in. What is nothing but sulphite and sorbate went in to
+// keep the yeast from waking, whether that was said or not.
 //
 // Errors: *AskError; an unknown jug or ingredient; batch.ErrVolumeUnknown where the
 // record does not tell how much is in the jug.
@@ -237,7 +254,7 @@ func (c *Cellar) Add(ctx context.Context, w AddWords) (Recorded, error) {
 		return Recorded{}, err
 	}
 	var h batch.Happening = batch.Added{Parts: parts, Why: w.Why}
-	if w.Keeps {
+	if w.Keeps || !slices.ContainsFunc(parts, func(p batch.Part) bool { return !advice.Stabilises(p.Ingredient) }) {
 		h = batch.Stabilised{Parts: parts}
 	}
 	return c.recordWords(ctx, w.Jug, w.When, w.Instead, h)

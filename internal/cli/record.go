@@ -30,6 +30,9 @@ func (d *door) record(jug *string, write func(*app.Cellar, []string) (app.Record
 			}
 			return d.answer(recorded, func(p *page) {
 				p.say("Recorded as %d of %q: %s.", recorded.Number, recorded.Jug, strings.TrimSuffix(recorded.Said, "."))
+				for _, caution := range recorded.Cautions {
+					p.item("!", "%s", caution)
+				}
 				showStanding(p, recorded.Stand, cellar.Units())
 			})
 		})
