@@ -37,7 +37,7 @@ func Stand(e Evidence) Standing {
 	if e.Jug.Withdrawn {
 		return s.say(CannotTell, "This jug was taken out of the record.")
 	}
-	if len(e.Jug.Pitches) == 0 {
+	if len(e.Jug.Pitches) == 0 && len(e.Jug.Blends) == 0 {
 		return s.say(Waiting, "No yeast is in yet.").wants(Want{
 			At: e.Now, Urgency: Today, Kind: WantLook, What: "Put the yeast in, or note that it went in",
 			Why: "a must without yeast is food for whatever comes first",
@@ -81,6 +81,9 @@ func (s Standing) bottled(e Evidence) Standing {
 	when := e.Jug.Last
 	if n := len(e.Jug.Bottlings); n > 0 {
 		when = e.Jug.Bottlings[n-1].At
+	} else if n := len(e.Jug.Pourings); n > 0 {
+		last := e.Jug.Pourings[n-1]
+		return s.say(Finished, fmt.Sprintf("The last of it went into %s on %s.", last.What.Name, day(last.At)))
 	}
 	return s.say(Finished, fmt.Sprintf("It was bottled on %s; %d bottles are left.", day(when), left))
 }
@@ -166,6 +169,10 @@ func (s Standing) still(e Evidence) Standing {
 	case s.Proof.Finished:
 		because[1] = fmt.Sprintf("%.1f %% vol, which is as far as most jugs of this yeast get", e.State.Ethanol.Value)
 		return s.say(Finished, fmt.Sprintf("It has stopped sweet: about %s of sugar is left, and the yeast is at its limit; stabilise it before any bottle.", sugar(left.Value)), because...)
+	case left.Low > LittleSugar && held(e):
+		return s.say(Quiet, fmt.Sprintf("It stands still, sweet and stabilised: %s of sugar stays in it.", sugar(left.Value)), because...)
+	case left.Low > LittleSugar && len(e.Jug.Pitches) == 0: // a blend; nobody expects it to go on
+		return s.say(Quiet, fmt.Sprintf("The blend stands still, but %s of sugar is in it: it may wake, so stabilise it before any bottle.", sugar(left.Value)), because...)
 	case left.Low > LittleSugar && !atLimit(e):
 		return s.say(Stalled, fmt.Sprintf("It has stalled: it no longer changes, and %s of sugar is left that it should be eating.", sugar(left.Value)), because...)
 	}

@@ -1,6 +1,7 @@
 package advice_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 	"skep/internal/batch"
 	"skep/internal/estimate"
 	"skep/internal/measure"
+	"skep/internal/must"
 )
 
 var (
@@ -73,6 +75,41 @@ func TestStand(t *testing.T) {
 		if len(s.Because) == 0 || len(s.Because) > 2 {
 			t.Errorf("%s: rests on %q, want one fact or two", tt.name, s.Because)
 		}
+	}
+}
+
+// Sugar left in a wine that is stabilised is there to stay, and a blend is expected to do
+// nothing: neither has stalled.
+func TestStandOfSweetWine(t *testing.T) {
+	jug := truth{left: 30, spread: 1, solids: 2, strength: 12, gravity: 1.010, phases: estimate.Phases{Slowing: 1}, finish: 200}
+	equal := []happening{stabilised(29, 0.6, 1.2), {30, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 200}}}}, gravity(31, 1.010, 20), gravity(45, 1.010, 20)}
+	if s := advice.Stand(jug.evidence(record(t, equal...), 45)); s.Phase != advice.Quiet || !strings.Contains(s.Sentence, "sweet and stabilised") || s.Proof.Finished {
+		t.Errorf("stabilised: %s, %q; want quiet, and no proof of an end", s.Phase, s.Sentence)
+	}
+	if s := advice.Stand(jug.evidence(record(t, equal[1:]...), 45)); s.Phase != advice.Stalled {
+		t.Errorf("the same without stabilisers: %s, %q; want stalled", s.Phase, s.Sentence)
+	}
+	made := []batch.Event{
+		{Happened: batch.Made{Name: "summer"}, At: pitched},
+		{Happened: batch.Blended{Blend: "x", Sources: []batch.Source{{Jug: "k", Name: "heather", Wine: batch.Part{Adds: must.Must{must.Water: 4000, must.Ethanol: 400}}}}}, At: pitched},
+	}
+	for i, l := range []happening{gravity(31, 1.010, 20), gravity(45, 1.010, 20)} {
+		made = append(made, batch.Event{Happened: l.what, At: on(l.day), ID: fmt.Sprint("l", i)})
+	}
+	made[0].ID, made[1].ID = "m", "b"
+	for i := range made {
+		made[i].Jug, made[i].Seq = "j", i+1
+	}
+	blend, err := batch.Fold(made)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := advice.Stand(jug.evidence(blend, 45)); s.Phase != advice.Quiet || !strings.Contains(s.Sentence, "it may wake") {
+		t.Errorf("a sweet blend: %s, %q; want quiet, that may wake", s.Phase, s.Sentence)
+	}
+	e := jug.evidence(blend, 45)
+	if v := advice.MayBottle(ask(e, batch.Still)); v.Answer != advice.NotYet {
+		t.Errorf("a sweet blend in a bottle: %s", v.Answer)
 	}
 }
 

@@ -30,7 +30,7 @@ func Wants(e Evidence, s Standing, v Verdict) []Want {
 	switch {
 	case e.Jug.Empty:
 		all = append(all, tastings(e)...)
-	case len(e.Jug.Pitches) == 0:
+	case len(e.Jug.Pitches) == 0 && len(e.Jug.Blends) == 0:
 	default:
 		if s.Phase == Stalled {
 			add(stalled(e, s))
