@@ -87,11 +87,13 @@ func filled(l measure.Litres) measure.Range {
 
 // fillBottles chooses bottles for the central and the low end of what there is.
 func fillBottles(wine measure.Range, sizes []must.BottleSize) (BottlePlan, error) {
-	central, left, err := must.FillBottles(int(1000*wine.Value), sizes)
+	likely, err := must.FillBottles(int(1000*wine.Value), sizes)
 	if err != nil {
 		return BottlePlan{}, err
 	}
-	low, _, err := must.FillBottles(int(1000*max(0, wine.Low)), sizes)
+	least, err := must.FillBottles(int(1000*max(0, wine.Low)), sizes)
+	central, left := likely.Bottles(sizes)
+	low, _ := least.Bottles(sizes)
 	l := float64(left) / 1000
 	return BottlePlan{Central: central, Low: low, LeftOver: measure.Range{
 		Value: l, Unit: "L", Low: max(0, l-wine.Value+wine.Low), High: l + wine.High - wine.Value,

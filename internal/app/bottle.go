@@ -86,10 +86,11 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 		answer.Wine.Low -= plan.left.Value
 		answer.Wine.High -= plan.left.Value
 	}
-	fills, left, err := must.FillBottles(int(1000*max(0, answer.Wine.Value)), plan.sizes)
+	filling, err := must.FillBottles(int(1000*max(0, answer.Wine.Value)), plan.sizes)
 	if err != nil {
 		return answer, err
 	}
+	fills, left := filling.Bottles(plan.sizes)
 	answer.Fill = fills
 	answer.Left = measure.Range{
 		Value: float64(left) / 1000, Unit: "L",

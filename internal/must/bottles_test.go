@@ -9,43 +9,113 @@ import (
 	"skep/internal/must"
 )
 
-// Against trying every number of every size.
+// outcome is a filling by what FillBottles wants, the first first.
+type outcome struct{ unbottled, parts, bottles, outside, size int }
+
+func (a outcome) less(b outcome) bool {
+	for _, d := range []int{a.unbottled - b.unbottled, a.parts - b.parts, a.bottles - b.bottles, a.outside - b.outside, a.size - b.size} {
+		if d != 0 {
+			return d < 0
+		}
+	}
+	return false
+}
+
+// outcomeOf is of so many full bottles and the rest in one of size part; negative: in none.
+func outcomeOf(ml int, sizes []must.BottleSize, full []int, part int) (outcome, bool) {
+	o := outcome{outside: ml}
+	for i, n := range full {
+		o.outside -= n * sizes[i].ML
+		o.bottles += n
+		if n < 0 || sizes[i].Have >= 0 && (n > sizes[i].Have || i == part && n == sizes[i].Have) {
+			return o, false
+		}
+	}
+	switch {
+	case o.outside < 0:
+		return o, false
+	case part >= 0:
+		o.parts, o.size = 1, sizes[part].ML
+		o.bottles++
+		if o.outside == 0 || o.outside >= o.size {
+			return o, false
+		}
+	case o.outside > must.TastingGlass:
+		o.unbottled = o.outside
+	}
+	return o, true
+}
+
+// Against trying every number of every size, with every bottle for the rest.
 func TestFillBottlesAgainstExhaustiveSearch(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		ml := rapid.IntRange(0, 4000).Draw(t, "mL")
-		sizes := make([]must.BottleSize, rapid.IntRange(1, 3).Draw(t, "kinds"))
+		sizes := make([]must.BottleSize, rapid.IntRange(1, 5).Draw(t, "kinds"))
+		hand, holds := 40, 0
 		for i := range sizes {
-			sizes[i] = must.BottleSize{ML: rapid.IntRange(150, 1500).Draw(t, "size"), Have: rapid.IntRange(0, 5).Draw(t, "have")}
+			have := rapid.IntRange(0, min(hand, 12)).Draw(t, "have")
+			hand -= have
+			ml := rapid.OneOf(rapid.SampledFrom([]int{187, 330, 355, 375, 473, 500, 750}), rapid.IntRange(50, 1500)).Draw(t, "size")
+			sizes[i] = must.BottleSize{ML: ml, Have: have}
+			holds += have * ml
 		}
-		most, fewest := 0, 0
-		var try func(i, filled, count int)
-		try = func(i, filled, count int) {
-			if filled > ml {
-				return
-			}
-			if i == len(sizes) {
-				if filled > most || filled == most && count < fewest {
-					most, fewest = filled, count
-				}
-				return
-			}
-			for n := range sizes[i].Have + 1 {
-				try(i+1, filled+n*sizes[i].ML, count+n)
-			}
-		}
-		try(0, 0, 0)
+		ml := rapid.IntRange(0, min(60_000, holds+holds/4+1000)).Draw(t, "mL")
 
-		fills, left, err := must.FillBottles(ml, sizes)
+		best := outcome{unbottled: math.MaxInt}
+		full := make([]int, len(sizes))
+		var try func(i, room int)
+		try = func(i, room int) {
+			if i < len(sizes) {
+				for full[i] = 0; full[i] <= sizes[i].Have && full[i]*sizes[i].ML <= room; full[i]++ {
+					try(i+1, room-full[i]*sizes[i].ML)
+				}
+				full[i] = 0
+				return
+			}
+			for part := -1; part < len(sizes); part++ {
+				if o, fits := outcomeOf(ml, sizes, full, part); fits && o.less(best) {
+					best = o
+				}
+			}
+		}
+		try(0, ml)
+
+		f, err := must.FillBottles(ml, sizes)
 		if err != nil {
 			t.Fatal(err)
 		}
-		filled, count := 0, 0
-		for _, f := range fills {
-			filled += f.ML * f.Count
-			count += f.Count
+		got, fits := outcomeOf(ml, sizes, f.Full, f.Part)
+		if !fits || got != best {
+			t.Errorf("FillBottles(%d, %v) = %+v, which is %+v; best is %+v", ml, sizes, f, got, best)
 		}
-		if filled != most || count != fewest || left != ml-most {
-			t.Errorf("FillBottles(%d, %v) fills %d mL in %d bottles and leaves %d; best is %d mL in %d", ml, sizes, filled, count, left, most, fewest)
+		if in := f.PartML + f.LeftML; in != got.outside || f.Part < 0 && f.PartML != 0 || f.Part >= 0 && f.LeftML != 0 {
+			t.Errorf("FillBottles(%d, %v) = %+v tells of %d mL outside full bottles; there are %d", ml, sizes, f, in, got.outside)
+		}
+	})
+}
+
+// Bottles that abound are chosen as if there were as many as could ever be filled.
+func TestFillBottlesAsManyAsNeeded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ml := rapid.IntRange(0, 60_000).Draw(t, "mL")
+		abound := make([]must.BottleSize, rapid.IntRange(1, 4).Draw(t, "kinds"))
+		enough := make([]must.BottleSize, len(abound))
+		for i := range abound {
+			size := rapid.IntRange(150, 1500).Draw(t, "size")
+			abound[i] = must.BottleSize{ML: size, Have: -1}
+			enough[i] = must.BottleSize{ML: size, Have: ml/size + 1}
+		}
+		a, err := must.FillBottles(ml, abound)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := must.FillBottles(ml, enough)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, _ := outcomeOf(ml, abound, a.Full, a.Part)
+		want, _ := outcomeOf(ml, enough, e.Full, e.Part)
+		if got != want || got.unbottled > 0 {
+			t.Errorf("FillBottles(%d, %v) = %+v, want as with %d and more of each, %+v", ml, abound, a, enough[0].Have, e)
 		}
 	})
 }
@@ -59,8 +129,22 @@ func TestFillBottlesRefusesNonsense(t *testing.T) {
 		{60_001, []must.BottleSize{{ML: 750, Have: 1}}},
 		{1000, []must.BottleSize{{ML: 0, Have: -1}}},
 	} {
-		if fills, left, err := must.FillBottles(tt.ml, tt.sizes); err == nil {
-			t.Errorf("FillBottles(%d, %v) = %v, %d; want an error", tt.ml, tt.sizes, fills, left)
+		if f, err := must.FillBottles(tt.ml, tt.sizes); err == nil {
+			t.Errorf("FillBottles(%d, %v) = %+v; want an error", tt.ml, tt.sizes, f)
+		}
+	}
+	if f, err := must.FillBottles(900, nil); err != nil || f.LeftML != 900 || f.Part >= 0 {
+		t.Errorf("FillBottles(900 mL, no bottles) = %+v, %v; want 900 mL left", f, err)
+	}
+}
+
+// 40 bottles of 5 sizes that share no measure but the millilitre, and wine for all but
+// the last: the most work there is.
+func BenchmarkFillBottles(b *testing.B) {
+	sizes := []must.BottleSize{{ML: 1499, Have: 8}, {ML: 751, Have: 8}, {ML: 997, Have: 8}, {ML: 473, Have: 8}, {ML: 568, Have: 8}}
+	for b.Loop() {
+		if _, err := must.FillBottles(33_701, sizes); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

@@ -253,9 +253,9 @@ func TestGallonJugFillsFourBottles(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, litres := range []float64{p.Bottled.Low, p.Bottled.Value, p.Bottled.High} {
-		fills, left, err := must.FillBottles(int(1000*litres), []must.BottleSize{{ML: 750, Have: -1}})
-		if err != nil || len(fills) != 1 || fills[0].Count != 4 {
-			t.Errorf("%.2f L fill %v, %d mL left, %v; want four of 750 mL", litres, fills, left, err)
+		f, err := must.FillBottles(int(1000*litres), []must.BottleSize{{ML: 750, Have: -1}})
+		if err != nil || f.Full[0] != 4 {
+			t.Errorf("%.2f L fill %+v, %v; want four of 750 mL", litres, f, err)
 		}
 	}
 }

@@ -23,7 +23,7 @@ var calcBottles = Calculation{
 	},
 	Examples: []string{`--volume "4.5 L" --rackings 2`, `--volume "1 US gal" --fruit "1.2 kg blackberries" --size "3 x 750 mL" --size "375 mL"`},
 	Method: "Light lees are 2 to 4 % of a wine. Each racking leaves 0.5 to 2 % in hose and heel, and a gram of what does not dissolve of fruit and petals " +
-		"holds 1 to 3 g of wine (both assumed). The bottles are those that leave the least over, then the fewest, by trying all.",
+		"holds 1 to 3 g of wine (both assumed). The bottles are the best of all ways: no part bottle if it can be (a glass of 50 mL needs none), then the fewest, then the least left over.",
 	Sources: []string{"bogard2020", "textbook"},
 	Valid:   "to 60 L; bottles of 50 mL and more, filled to their usual height",
 	reckon:  (*reckoning).bottles,
@@ -80,10 +80,11 @@ func (r *reckoning) bottles() error {
 	}
 	bottled := r.results[0].Value.(measure.Range)
 	r.step("lees, rackings and pulp take %.0f mL of %.3f L [bogard2020]", 1000*(volume.is-bottled.Value), volume.is)
-	fills, over, err := must.FillBottles(int(1000*bottled.Value), sizes)
+	filling, err := must.FillBottles(int(1000*bottled.Value), sizes)
 	if err != nil {
 		return ask("volume", r.said("volume"), "", err)
 	}
+	fills, over := filling.Bottles(sizes)
 	var words []string
 	for _, f := range fills {
 		words = append(words, fmt.Sprintf("%d of %d mL", f.Count, f.ML))
