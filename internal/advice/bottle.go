@@ -22,6 +22,9 @@ const (
 	// wake when they are racked or warmed, most do not; no figure was found. Our policy. In
 	// a jug without that proof all of it counts.
 	WakeChance = 0.25
+	// FreshDays is how old the last reading may be when the bottles are filled: sugar that
+	// somebody stirred in and forgot to write down shows in no older one. Our policy.
+	FreshDays = 7
 	// fewestMembers are needed to tell a chance of one per cent.
 	fewestMembers = 100
 	// WarmestUntold is the warmest storage when nobody told, °C: a hot week indoors. Our policy.
@@ -88,6 +91,8 @@ func (q Question) still(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case q.stale():
+		return v.old(q)
 	case q.Style == batch.StillStabilised:
 		return v.because("it is not stabilised: "+q.Stabilised.lacks(measure.PercentVol(q.strength())), "sulphite and sorbate, both, or bottle it as it is: still")
 	}
@@ -100,6 +105,8 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Still:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case q.stale():
+		return v.old(q)
 	}
 	return v.ready(ReadyStabilised, q)
 }
@@ -114,8 +121,20 @@ func (q Question) sparkling(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case q.stale():
+		return v.old(q)
 	}
 	return v.ready(ReadySparkling, q)
+}
+
+// stale says that too much may have happened since the last reading.
+func (q Question) stale() bool { return q.Now.Sub(q.Proof.At) > days(FreshDays) }
+
+// old asks for the reading of the day.
+func (v Verdict) old(q Question) Verdict {
+	v.When = q.Now
+	return v.because(fmt.Sprintf("it stood still (%s), but the last reading is %d days old", q.Proof.By, measure.DaysBetween(q.Proof.At, q.Now)),
+		"one more equal hydrometer reading on the day of bottling")
 }
 
 func (v Verdict) because(reason, settles string) Verdict {

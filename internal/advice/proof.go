@@ -3,6 +3,7 @@ package advice
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"skep/internal/estimate"
@@ -15,7 +16,10 @@ const (
 	// EqualGravity is how far apart two readings of one hydrometer may be and still count
 	// as equal: a division of its scale. Common practice, no source.
 	EqualGravity = 0.001
-	// GravityDays is the least number of days between two equal readings. Four days are
+	// sampleApart is what samples told to the degree, half of it off each, add to the
+	// difference of two readings brought to one temperature: 0.0003 a degree.
+	sampleApart = 0.0003
+	// GravityDays is the least number of days, by the calendar, between two equal readings. Four days are
 	// too few by makers' own accounts of burst bottles; a week is common practice, no source.
 	GravityDays = 7
 	// WeightDays is the same for weights. Our policy.
@@ -107,7 +111,14 @@ func prove(e Evidence) Proof {
 		return p
 	}
 	low, known := coldest(e, from)
-	switch need := yeastLow(e); {
+	need := yeastLow(e)
+	if known && low < need { // what was read since it was last cold may do alone
+		if warm, since := still(e, lastBelow(e, need).Add(days(1))); warm.Still {
+			p = warm
+			low, known = coldest(e, since)
+		}
+	}
+	switch {
 	case !known:
 		return Proof{By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
 	case low < need:
@@ -147,10 +158,26 @@ func atLimit(e Evidence) bool {
 // sample; known is false if none was.
 func coldest(e Evidence, from time.Time) (low measure.Celsius, known bool) {
 	low = measure.Celsius(math.Inf(1))
-	from = from.Add(-days(1))
+	for _, seen := range temperatures(e) {
+		if !seen.at.Before(from.Add(-days(1))) {
+			low, known = min(low, seen.t), true
+		}
+	}
+	return low, known
+}
+
+// seenWarmth is a thermometer read.
+type seenWarmth struct {
+	at time.Time
+	t  measure.Celsius
+}
+
+// temperatures are all on record until now, of must, room or sample.
+func temperatures(e Evidence) []seenWarmth {
+	var all []seenWarmth
 	see := func(at time.Time, t measure.Celsius) {
-		if !at.Before(from) && !at.After(e.Now) {
-			low, known = min(low, t), true
+		if !at.After(e.Now) {
+			all = append(all, seenWarmth{at, t})
 		}
 	}
 	for _, t := range e.Jug.Temperatures {
@@ -161,7 +188,18 @@ func coldest(e Evidence, from time.Time) (low measure.Celsius, known bool) {
 			see(l.At, measure.Celsius(l.What.Sample.Value))
 		}
 	}
-	return low, known
+	return all
+}
+
+// lastBelow is when a thermometer was last seen below a temperature.
+func lastBelow(e Evidence, t measure.Celsius) time.Time {
+	var last time.Time
+	for _, seen := range temperatures(e) {
+		if seen.t < t {
+			last = later(last, seen.at)
+		}
+	}
+	return last
 }
 
 // still looks for equal readings, or flat weights with a reading that agrees, all of them
@@ -183,17 +221,40 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 		next.Missing, next.When = "the hydrometer reading again: the last does not fit", e.Now
 		return next, from
 	}
-	if first, equal := firstEqual(gravities, GravityDays, func(r reading) bool {
-		return r.scale == last.scale && r.sd <= surestGravity && last.sd <= surestGravity &&
-			math.Abs(r.value-last.value) <= EqualGravity+1e-6 // 1.005 less 1.004 is not 0.001 in binary
-	}); equal {
-		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), last.value, day(last.at))
+	if first, second, equal := equalPair(gravities); equal {
+		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), second.value, day(second.at))
 		return Proof{Still: true, By: by, At: last.at}, first.at
 	}
 	if p, from, flat := flatWeights(e, last, notBefore); flat {
 		return p, from
 	}
 	return next, from
+}
+
+// equalPair looks for two equal readings a week apart, the second of them the last or one
+// that all later ones agree with: errors apart, they lie no more than a division below it,
+// where sugar would have gone, or two above it, where some would have been added.
+func equalPair(all []reading) (first, second reading, found bool) {
+	for i := len(all) - 1; i > 0; i-- {
+		second = all[i]
+		if second.misfit {
+			continue
+		}
+		if slices.ContainsFunc(all[i+1:], func(r reading) bool {
+			rise := r.value - second.value
+			return !r.misfit && (r.scale != second.scale || rise < -EqualGravity-sampleApart || rise > 2*EqualGravity+sampleApart)
+		}) {
+			continue
+		}
+		first, found = firstEqual(all[:i+1], GravityDays, func(r reading) bool {
+			return r.scale == second.scale && r.sd <= surestGravity && second.sd <= surestGravity &&
+				math.Abs(r.value-second.value) <= EqualGravity+sampleApart
+		})
+		if found {
+			return first, second, true
+		}
+	}
+	return first, second, false
 }
 
 // flatWeights takes the weights for proof if they are flat and gravity was read meanwhile.
@@ -224,7 +285,7 @@ func firstEqual(all []reading, apart int, equal func(reading) bool) (first readi
 		case r.misfit:
 		case !equal(r):
 			return first, found
-		case last.at.Sub(r.at) >= days(apart):
+		case measure.DaysBetween(r.at, last.at) >= apart:
 			first, found = r, true
 		}
 	}
