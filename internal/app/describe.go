@@ -52,20 +52,32 @@ func describe(h batch.Happening, number map[string]int) string {
 	case batch.Bottled:
 		var bottles []string
 		for _, b := range h.Bottles {
-			bottles = append(bottles, fmt.Sprintf("%d x %.0f mL %s", b.Count, b.SizeML, b.Kind))
+			words := fmt.Sprintf("%d x %.0f mL %s", b.Count, b.SizeML, b.Kind)
+			if b.Part {
+				words += fmt.Sprintf(" with %.0f mL in it", b.Each())
+			}
+			bottles = append(bottles, words)
 		}
 		priming := ""
 		if h.Priming != nil {
 			priming = "primed with " + h.Priming.Words
 		}
-		return list("bottled "+string(h.Style)+": "+strings.Join(bottles, ", "), priming, told("left in the jug", h.Left))
+		return list("bottled "+string(h.Style)+": "+strings.Join(bottles, ", "), priming, told("left in the jug", h.Left),
+			named("place", h.Place), named("lot", h.Code), named("against the verdict:", h.Despite))
+	case batch.Shelved:
+		warmest := ""
+		if h.Warmest != 0 {
+			warmest = fmt.Sprintf("%.3g °C at the warmest", float64(h.Warmest))
+		}
+		return list(named("bottles moved to", h.Place), warmest)
 	case batch.Opened:
 		return list(fmt.Sprintf("%d x %.0f mL off the shelf", h.Count, h.SizeML), h.Why)
 	case batch.Tasted:
+		score := ""
 		if h.Score > 0 {
-			return fmt.Sprintf("tasted: %s (%d of 10)", h.Words, h.Score)
+			score = fmt.Sprintf(" (%d of %d)", h.Score, h.Best())
 		}
-		return "tasted: " + h.Words
+		return "tasted: " + list(named("look", h.Look), named("smell", h.Smell), named("taste", h.Taste), named("balance", h.Balance), h.Words) + score
 	case batch.Noted:
 		return h.Note
 	case batch.Corrected:

@@ -163,6 +163,9 @@ func (b Bottled) check() error {
 		if !(finite(some.SizeML) && some.SizeML > 0) || some.Count <= 0 {
 			return fmt.Errorf("%d bottles of %g mL: size and count are above zero", some.Count, some.SizeML)
 		}
+		if !(some.HoldsML >= 0 && some.HoldsML <= some.SizeML) {
+			return fmt.Errorf("a bottle of %g mL does not hold %g mL", some.SizeML, some.HoldsML)
+		}
 	}
 	switch b.Style {
 	case Still, StillStabilised, Sparkling:
@@ -177,6 +180,16 @@ func (b Bottled) check() error {
 	return quantity("left in the jug", b.Left, measure.Volume)
 }
 
+func (s Shelved) check() error {
+	if s.Place == "" && s.Warmest == 0 {
+		return errors.New("where to")
+	}
+	if !finite(float64(s.Warmest)) {
+		return errors.New("the warmest it gets there is not a number")
+	}
+	return nil
+}
+
 func (o Opened) check() error {
 	if o.Count <= 0 {
 		return fmt.Errorf("%d bottles opened: the count is above zero", o.Count)
@@ -185,8 +198,8 @@ func (o Opened) check() error {
 }
 
 func (t Tasted) check() error {
-	if t.Score < 0 || t.Score > 10 {
-		return fmt.Errorf("score %d is outside 1 to 10", t.Score)
+	if t.OutOf < 0 || t.Score < 0 || t.Score > t.Best() {
+		return fmt.Errorf("score %d is outside 1 to %d", t.Score, t.Best())
 	}
 	return nil
 }

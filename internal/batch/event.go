@@ -17,8 +17,8 @@ type Event struct {
 }
 
 // Happening is what an event tells: one of Made, Pitched, Looked, Added, Racked,
-// Stabilised, Heated, Aimed, Poured, Blended, Moved, Bottled, Opened, Tasted, Noted,
-// Corrected and Withdrawn, by value.
+// Stabilised, Heated, Aimed, Poured, Blended, Moved, Bottled, Shelved, Opened, Tasted,
+// Noted, Corrected and Withdrawn, by value.
 type Happening interface {
 	// Kind is the happening's name in the record: "made", "looked", …
 	Kind() string

@@ -127,8 +127,10 @@ func (s *State) apply(l Line, made time.Time) error {
 		s.thermometer(l.At, h.Room, false)
 	case Bottled:
 		s.bottled(l, h)
+	case Shelved:
+		return s.shelved(h)
 	case Opened:
-		return s.opened(h)
+		return s.opened(l.At, h)
 	case Tasted:
 		s.Tastings = append(s.Tastings, dated(l, h))
 	case Noted:
@@ -318,8 +320,15 @@ func (s *State) bottled(l Line, b Bottled) {
 	} else if filled+b.Left.Value > overfill*held && s.Overdrawn == nil {
 		s.Overdrawn = &OverdrawnError{ID: id, Taken: filled + b.Left.Value, Held: held}
 	}
+	code := b.Code
+	if code == "" {
+		code = fmt.Sprintf("%s-%d", s.Made.At.Format("060102"), len(s.Bottlings))
+	}
 	for _, some := range b.Bottles {
-		s.Shelf = append(s.Shelf, Lot{Bottling: id, At: at, Style: b.Style, Bottles: some, Left: some.Count})
+		s.Shelf = append(s.Shelf, Lot{
+			Bottling: id, Code: code, At: at, Style: b.Style, Bottles: some, Left: some.Count, Place: b.Place, Warmest: b.Warmest,
+		})
+		s.Empties = append(s.Empties, Empties{At: at, SizeML: some.SizeML, Kind: some.Kind, Count: -some.Count})
 	}
 }
 
@@ -343,32 +352,62 @@ func (b Blended) Adds() must.Must {
 	return all
 }
 
-// Litres is what the bottles hold, L; part-filled ones count half.
+// Litres is what the bottles hold, L.
 func (b Bottled) Litres() float64 {
 	litres := 0.0
 	for _, some := range b.Bottles {
-		full := some.SizeML / 1000 * float64(some.Count)
-		if some.Part {
-			full /= 2
-		}
-		litres += full
+		litres += some.Each() / 1000 * float64(some.Count)
 	}
 	return litres
 }
 
-// opened takes bottles off the shelf, from the first lot that fits and has enough.
-func (s *State) opened(o Opened) error {
-	most := 0
+// Each is what one of the bottles holds, mL.
+func (b Bottles) Each() float64 {
+	switch {
+	case !b.Part:
+		return b.SizeML
+	case b.HoldsML > 0:
+		return b.HoldsML
+	}
+	return b.SizeML / 2
+}
+
+// shelved moves the bottles of one bottling, or all.
+func (s *State) shelved(h Shelved) error {
+	found := false
 	for i := range s.Shelf {
-		lot := &s.Shelf[i]
-		if lot.Bottling != o.Of || lot.Bottles.SizeML != o.SizeML || lot.Bottles.Kind != o.Bottle {
-			continue
+		if lot := &s.Shelf[i]; h.Of == "" || lot.Bottling == h.Of {
+			lot.Place, found = h.Place, true
+			if h.Warmest != 0 {
+				lot.Warmest = h.Warmest
+			}
 		}
-		if lot.Left >= o.Count {
-			lot.Left -= o.Count
-			return nil
+	}
+	if !found {
+		return errors.New("there are no such bottles on the shelf")
+	}
+	return nil
+}
+
+// opened takes bottles off the shelf, from the first lot that fits and has enough. Older
+// entries do not tell a part bottle: of those any lot will do.
+func (s *State) opened(at time.Time, o Opened) error {
+	most := 0
+	for _, exactly := range []bool{true, false} {
+		for i := range s.Shelf {
+			lot := &s.Shelf[i]
+			if lot.Bottling != o.Of || lot.Bottles.SizeML != o.SizeML || lot.Bottles.Kind != o.Bottle || exactly && lot.Bottles.Part != o.Part {
+				continue
+			}
+			if lot.Left >= o.Count {
+				lot.Left -= o.Count
+				if o.Back {
+					s.Empties = append(s.Empties, Empties{At: at, SizeML: o.SizeML, Kind: o.Bottle, Count: o.Count})
+				}
+				return nil
+			}
+			most = max(most, lot.Left)
 		}
-		most = max(most, lot.Left)
 	}
 	return fmt.Errorf("%d bottles of %g mL are not on the shelf; there are %d", o.Count, o.SizeML, most)
 }

@@ -93,6 +93,12 @@ func TestWhatARecordMayNotSay(t *testing.T) {
 		{"no aim", []entry{{"", 1, batch.Aimed{}}}, "not told"},
 		{"heated to a volume", []entry{{"", 1, batch.Heated{To: *litres("5 L", 5)}}}, "is a volume, not a temperature"},
 		{"score", []entry{{"", 1, batch.Tasted{Score: 11}}}, "outside 1 to 10"},
+		{"score of another scale", []entry{{"", 1, batch.Tasted{Score: 21, OutOf: 20}}}, "outside 1 to 20"},
+		{"a bottle holds more than it can", []entry{{"", 1, batch.Bottled{
+			Bottles: []batch.Bottles{{SizeML: 375, Count: 1, Part: true, HoldsML: 376}}, Style: batch.Still,
+		}}}, "does not hold 376 mL"},
+		{"no bottles to move", []entry{{"", 1, batch.Shelved{Place: "cellar"}}}, "no such bottles"},
+		{"bottles moved nowhere", []entry{{"b", 1, bottled}, {"", 2, batch.Shelved{Of: "b"}}}, "where to"},
 		{"the same id", []entry{{"made", 1, noted}}, "there twice"},
 	} {
 		s, err := batch.Fold(record(append([]entry{start, pitch}, tt.more...)...))
@@ -394,6 +400,48 @@ func TestShelf(t *testing.T) {
 		entry{"", 71, batch.Opened{Of: "b", SizeML: 330, Bottle: "beer glass", Count: 1}})
 	if len(s.Shelf) != 2 || s.Shelf[0].Left != 3 || s.Shelf[1].Left != 0 || !s.Empty {
 		t.Errorf("shelf = %+v, empty %v", s.Shelf, s.Empty)
+	}
+}
+
+// The part bottle is opened by itself, bottles stand where they were last put, and the
+// kitchen has back what was kept.
+func TestShelfInParts(t *testing.T) {
+	b := batch.Bottled{
+		Bottles: []batch.Bottles{
+			{SizeML: 750, Count: 5, Kind: "still-wine glass"},
+			{SizeML: 750, Count: 1, Kind: "still-wine glass", Part: true, HoldsML: 300},
+		},
+		Style: batch.Still, Place: "larder", Warmest: 24,
+	}
+	if b.Litres() != 4.05 {
+		t.Errorf("the bottles hold %g L, want 4.05 L", b.Litres())
+	}
+	open := batch.Opened{Of: "b", SizeML: 750, Bottle: "still-wine glass", Count: 1, Back: true}
+	part := open
+	part.Part, part.Back = true, false
+	s := fold(t, start, pitch, entry{"b", 60, b}, entry{"", 61, batch.Shelved{Of: "b", Place: "attic", Warmest: 33}},
+		entry{"", 62, part}, entry{"", 63, open}, entry{"", 64, batch.Shelved{Place: "cellar"}})
+	if len(s.Shelf) != 2 || s.Shelf[0].Left != 4 || s.Shelf[1].Left != 0 {
+		t.Fatalf("shelf = %+v, want 4 and 0 left", s.Shelf)
+	}
+	if l := s.Shelf[0]; l.Place != "cellar" || l.Warmest != 33 || l.Code != s.Made.At.Format("060102")+"-1" {
+		t.Errorf("lot = %+v, want in the cellar, the attic's 33 °C kept, coded by the day it was made", l)
+	}
+	kitchen := 0
+	for _, e := range s.Empties {
+		kitchen += e.Count
+	}
+	if kitchen != -5 {
+		t.Errorf("the kitchen has %d bottles more, want 5 less: %+v", kitchen, s.Empties)
+	}
+}
+
+// An older entry does not tell that it was the part bottle.
+func TestOldEntryOpensThePartBottle(t *testing.T) {
+	b := batch.Bottled{Bottles: []batch.Bottles{{SizeML: 375, Count: 1, Kind: "still-wine glass", Part: true}}, Style: batch.Still}
+	s := fold(t, start, pitch, entry{"b", 60, b}, entry{"", 61, batch.Opened{Of: "b", SizeML: 375, Bottle: "still-wine glass", Count: 1}})
+	if s.Shelf[0].Left != 0 {
+		t.Errorf("shelf = %+v, want nothing left", s.Shelf)
 	}
 }
 

@@ -103,9 +103,12 @@ type Source struct {
 	Name     string        `json:"name"` // and its name then
 	Wine     Part          `json:"wine"` // what reached the blend; unlike other parts, as it is and not as it was before it fermented
 	Strength measure.Range `json:"strength"`
-	Sugar    measure.Range `json:"sugar"`             // that yeast could still take, g/L
-	Over     float64       `json:"over"`              // chance that it did not ferment any more, 0 to 1
-	Sorbate  float64       `json:"sorbate,omitempty"` // g of potassium sorbate in it
+	Gravity  measure.Range `json:"gravity"`
+	Sugar    measure.Range `json:"sugar"`              // that yeast could still take, g/L
+	Over     float64       `json:"over"`               // chance that it did not ferment any more, 0 to 1
+	Yeast    string        `json:"yeast,omitempty"`    // that last went into it
+	Sorbate  float64       `json:"sorbate,omitempty"`  // g of potassium sorbate in it
+	Bacteria bool          `json:"bacteria,omitempty"` // malolactic bacteria had gone in
 }
 
 // Moved says that the jug now stands elsewhere.
@@ -132,15 +135,36 @@ type Bottled struct {
 	Warmest measure.Celsius `json:"warmest,omitempty"` // warmest place the bottles will stand, °C; 0 means not told
 	// Left is the volume that stays in the jug for another day. Nil means that the
 	// jug is empty now: what the bottles did not take went with the lees.
-	Left *measure.Quantity `json:"left,omitempty"`
+	Left    *measure.Quantity `json:"left,omitempty"`
+	Place   string            `json:"place,omitempty"`   // where they stand
+	Code    string            `json:"code,omitempty"`    // of the lot, if its maker gave one
+	Planned *Planned          `json:"planned,omitempty"` // what was reckoned with; nil in older entries
+	Despite string            `json:"despite,omitempty"` // the maker's own reason, where the verdict was against it
+}
+
+// Planned is what a bottling was reckoned to come to: beside what was counted it tells the
+// maker's own losses.
+type Planned struct {
+	Held    measure.Range `json:"held"`    // in the jug, L
+	Wine    measure.Range `json:"wine"`    // into bottles, L
+	Bottles []Bottles     `json:"bottles"` // best fill
 }
 
 // Bottles are bottles of one size and kind.
 type Bottles struct {
-	SizeML float64 `json:"size_ml"` // mL, nominal
-	Count  int     `json:"count"`
-	Kind   string  `json:"kind"`           // as reference.Bottles names it
-	Part   bool    `json:"part,omitempty"` // only part filled; counted as half
+	SizeML  float64 `json:"size_ml"` // mL, nominal
+	Count   int     `json:"count"`
+	Kind    string  `json:"kind"`               // as reference.Bottles names it
+	Closure string  `json:"closure,omitempty"`  // as reference.Closures names it
+	Part    bool    `json:"part,omitempty"`     // only part filled
+	HoldsML float64 `json:"holds_ml,omitempty"` // mL in each part bottle; 0: half of its size
+}
+
+// Shelved says that bottles now stand elsewhere.
+type Shelved struct {
+	Of      string          `json:"of,omitempty"` // id of the bottling; "": all of the jug
+	Place   string          `json:"place"`
+	Warmest measure.Celsius `json:"warmest,omitempty"` // the warmest it gets there, °C; 0 means not told
 }
 
 // Opened says that bottles left the shelf: drunk, given away, broken.
@@ -148,14 +172,29 @@ type Opened struct {
 	Of     string  `json:"of"`      // id of the bottling
 	SizeML float64 `json:"size_ml"` // mL, as bottled
 	Bottle string  `json:"bottle"`  // its kind, as bottled
+	Part   bool    `json:"part,omitempty"`
 	Count  int     `json:"count"`
 	Why    string  `json:"why,omitempty"`
+	Back   bool    `json:"back,omitempty"` // the empty bottles are kept, to be filled again
 }
 
-// Tasted is a verdict on the wine.
+// Tasted is a verdict on the wine: a card, free words, or both.
 type Tasted struct {
-	Words string `json:"words"`
-	Score int    `json:"score,omitempty"` // 1 poor to 10 best; 0 means none given
+	Words   string `json:"words"`
+	Look    string `json:"look,omitempty"` // colour and clearness
+	Smell   string `json:"smell,omitempty"`
+	Taste   string `json:"taste,omitempty"`
+	Balance string `json:"balance,omitempty"` // of sweet, sour, bitter and strong
+	Score   int    `json:"score,omitempty"`   // 1 poor to the maker's best; 0 means none given
+	OutOf   int    `json:"out_of,omitempty"`  // the maker's best; 0 means 10
+}
+
+// Best is the highest score that the maker gives.
+func (t Tasted) Best() int {
+	if t.OutOf == 0 {
+		return 10
+	}
+	return t.OutOf
 }
 
 // Noted is anything else worth keeping.
@@ -190,6 +229,7 @@ func (Poured) Kind() string     { return "poured" }
 func (Blended) Kind() string    { return "blended" }
 func (Moved) Kind() string      { return "moved" }
 func (Bottled) Kind() string    { return "bottled" }
+func (Shelved) Kind() string    { return "shelved" }
 func (Opened) Kind() string     { return "opened" }
 func (Tasted) Kind() string     { return "tasted" }
 func (Noted) Kind() string      { return "noted" }

@@ -22,7 +22,7 @@ var kinds = map[string]func([]byte) (Happening, error){
 	"made": read[Made], "pitched": read[Pitched], "looked": read[Looked], "added": read[Added],
 	"racked": read[Racked], "stabilised": read[Stabilised], "moved": read[Moved], "bottled": read[Bottled],
 	"heated": read[Heated], "aimed": read[Aimed], "poured": read[Poured], "blended": read[Blended],
-	"opened": read[Opened], "tasted": read[Tasted], "noted": read[Noted],
+	"shelved": read[Shelved], "opened": read[Opened], "tasted": read[Tasted], "noted": read[Noted],
 	"corrected": read[Corrected], "withdrawn": read[Withdrawn],
 }
 

@@ -105,15 +105,20 @@ var everything = []batch.Happening{
 	batch.Aimed{Path: "sweet", To: gravity("1.012", 1.012), With: "honey", Fizz: perLitre("5 g/L", 5)},
 	batch.Poured{Blend: "x", Into: "y", Name: "summer", Litres: *litres("2 L", 2), Emptied: true},
 	batch.Blended{Blend: "x", Lost: litres("50 mL", 0.05), Sources: []batch.Source{{
-		Jug: "j", Name: "heather", Wine: wine(2000), Strength: measure.Normal(12, 0.2, "% vol"), Sugar: measure.Normal(3, 1, "g/L"), Over: 0.95, Sorbate: 0.4,
+		Jug: "j", Name: "heather", Wine: wine(2000), Strength: measure.Normal(12, 0.2, "% vol"), Gravity: measure.Normal(0.996, 0.001, "SG"), Sugar: measure.Normal(3, 1, "g/L"), Over: 0.95, Yeast: "white wine yeast", Sorbate: 0.4, Bacteria: true,
 	}}},
 	batch.Moved{Place: "cellar", Room: degrees("12 C", 12)},
 	batch.Bottled{
-		Bottles: []batch.Bottles{{SizeML: 750, Count: 4, Kind: "still-wine glass", Part: true}}, Style: batch.Still,
-		Priming: ptr(honey(20)), Warmest: 25, Left: litres("0.5 L", 0.5),
+		Bottles: []batch.Bottles{{SizeML: 750, Count: 4, Kind: "still-wine glass", Closure: "cork", Part: true, HoldsML: 400}}, Style: batch.Still,
+		Priming: ptr(honey(20)), Warmest: 25, Left: litres("0.5 L", 0.5), Place: "larder", Code: "H1", Despite: "it is in them already",
+		Planned: &batch.Planned{
+			Held: measure.Normal(4, 0.1, "L"), Wine: measure.Normal(3.9, 0.1, "L"),
+			Bottles: []batch.Bottles{{SizeML: 750, Count: 5, Kind: "still-wine glass"}},
+		},
 	},
-	batch.Opened{Of: "x", SizeML: 750, Bottle: "still-wine glass", Count: 1, Why: "supper"},
-	batch.Tasted{Words: "thin but clean", Score: 6},
+	batch.Shelved{Of: "x", Place: "cellar", Warmest: 18},
+	batch.Opened{Of: "x", SizeML: 750, Bottle: "still-wine glass", Part: true, Count: 1, Why: "supper", Back: true},
+	batch.Tasted{Words: "thin but clean", Look: "pale", Smell: "flowers", Taste: "dry", Balance: "sharp", Score: 16, OutOf: 20},
 	batch.Noted{Note: "label it"},
 	batch.Corrected{Of: "x", By: batch.Noted{Note: "y"}, At: time.Date(2026, 5, 3, 18, 30, 0, 0, time.UTC)},
 	batch.Withdrawn{Of: "x", Why: "wrong jug"},
@@ -163,6 +168,32 @@ func TestWhatANewerVersionWroteIsSaidNotLost(t *testing.T) {
 		if h, err := batch.Decode([]byte(body)); err == nil || errors.Is(err, batch.ErrNewer) {
 			t.Errorf("Decode(%s) = %v, %v, want an error that is not ErrNewer", body, h, err)
 		}
+	}
+}
+
+// What versions before this wrote of bottles and tastings, word for word.
+func TestOldEntriesOfTheShelfStillRead(t *testing.T) {
+	for _, tt := range []struct {
+		body string
+		want batch.Happening
+	}{
+		{
+			`{"kind":"bottled","bottles":[{"size_ml":750,"count":4,"kind":"still-wine glass"},{"size_ml":375,"count":1,"kind":"jar","part":true}],"style":"still","warmest":25}`,
+			batch.Bottled{
+				Bottles: []batch.Bottles{{SizeML: 750, Count: 4, Kind: "still-wine glass"}, {SizeML: 375, Count: 1, Kind: "jar", Part: true}},
+				Style:   batch.Still, Warmest: 25,
+			},
+		},
+		{`{"kind":"opened","of":"x","size_ml":750,"bottle":"jar","count":1}`, batch.Opened{Of: "x", SizeML: 750, Bottle: "jar", Count: 1}},
+		{`{"kind":"tasted","words":"thin but clean","score":6}`, batch.Tasted{Words: "thin but clean", Score: 6}},
+	} {
+		got, err := batch.Decode([]byte(tt.body))
+		if diff := cmp.Diff(tt.want, got); err != nil || diff != "" {
+			t.Errorf("Decode(%s): %v (-want +got):\n%s", tt.body, err, diff)
+		}
+	}
+	if best := (batch.Tasted{Score: 6}).Best(); best != 10 {
+		t.Errorf("an old score is of %d, want of 10", best)
 	}
 }
 

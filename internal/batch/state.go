@@ -42,10 +42,21 @@ type Temperature struct {
 // Lot is bottles of one filling, size and kind on the shelf.
 type Lot struct {
 	Bottling string // id of the event
+	Code     string // as its maker called it, else the day the jug was made and which of its bottlings it is
 	At       time.Time
 	Style    Style
-	Bottles  Bottles // as filled
-	Left     int     // bottles not yet opened
+	Bottles  Bottles         // as filled
+	Left     int             // bottles not yet opened
+	Place    string          // where they stand, if told
+	Warmest  measure.Celsius // the warmest it gets there, °C; 0 means not told
+}
+
+// Empties are bottles of the kitchen that were filled, or came back empty.
+type Empties struct {
+	At     time.Time
+	SizeML float64 // mL, nominal
+	Kind   string
+	Count  int // negative: filled
 }
 
 // State is where a jug stands: the fold of its events.
@@ -84,6 +95,7 @@ type State struct {
 	InBlends     must.Must // poured into other jugs
 	Empty        bool      // bottled or poured to the last
 	Shelf        []Lot
+	Empties      []Empties
 	Overdrawn    *OverdrawnError // the record takes out more than was there; nil if it does not
 	Last         time.Time       // time of the latest event that stands
 	Seq          int             // of the latest event of all

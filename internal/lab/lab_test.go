@@ -52,6 +52,7 @@ func TestEveryTableIsWalked(t *testing.T) {
 		"acidity/acid_constants_vs_ethanol.csv":      "a constant inside acidity; tested there",
 		"acidity/deacidification_notes.csv":          "CO2 of carbonates, tested in acidity; words",
 		"acidity/honey_acidity.csv":                  "ranges, and values from memory",
+		"cellar/closures.csv":                        "sizes; those that Skep quotes are tested in reference",
 		"cellar/fining_and_racking.csv":              "doses and lees; those that Skep quotes are tested in must and app",
 		"cellar/standard_drinks.csv":                 "conventions and examples; tested in app",
 		"cellar/yeast_ph_temperature.csv":            "limits; those that Skep quotes are tested in app",

@@ -2,6 +2,7 @@ package reference_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -119,5 +120,39 @@ func TestFiningDosesAreThoseOfTheTable(t *testing.T) {
 		if !strings.Contains(entry.Citation, words) {
 			t.Errorf("fining-doses reads %q, the table prints %q", entry.Citation, words)
 		}
+	}
+}
+
+// What closures.csv says of corks in figures is what the table of closures prints.
+func TestClosuresQuoteTheTable(t *testing.T) {
+	const table = "cellar/closures.csv"
+	gap := tables.Find(table, "item", "gap between cork and wine").Text("value")
+	pushed := tables.Find(table, "item", "cork number 7 diameter").Text("note")
+	seal := fmt.Sprintf("passes %g bar", fact("seal may fail"))
+	for name, words := range map[string][]string{
+		"cork":      {strings.Replace(gap, "-", " to ", 1) + " mm between cork and wine", seal},
+		"hand cork": {"by hand", "upright", "soon"},
+	} {
+		c, err := reference.ClosureNamed(name)
+		if err != nil {
+			t.Error(err)
+		}
+		for _, said := range words {
+			if !strings.Contains(c.Why, said) {
+				t.Errorf("%s: %q does not say %q, as the table does", name, c.Why, said)
+			}
+		}
+	}
+	for _, said := range []string{"by hand", "upright", "soon"} {
+		if !strings.Contains(pushed, said) {
+			t.Errorf("the table says of a cork pushed in by hand: %q, without %q", pushed, said)
+		}
+	}
+	// A bore of 20 mm, between those of mouth and neck that are told from memory: it sizes
+	// the room under a cork, and decides nothing.
+	low, high := tables.Find(table, "item", "gap between cork and wine").Figures("value")[0], tables.Find(table, "item", "gap between cork and wine").Figures("value")[1]
+	cork, err := reference.ClosureNamed("cork")
+	if room := math.Pi / 4 * 2 * 2 * (low + high) / 2 / 10; err != nil || math.Abs(cork.HeadspaceML-room) > 1 {
+		t.Errorf("a cork leaves %g mL, and %g to %g mm of a bore of 20 mm are %.1f mL", cork.HeadspaceML, low, high, room)
 	}
 }
