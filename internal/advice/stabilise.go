@@ -119,6 +119,13 @@ func Bacteria(j batch.State) (at time.Time, given bool) {
 	for _, a := range j.Additions {
 		look(a.At, a.What.Parts)
 	}
+	for _, b := range j.Blends {
+		for _, source := range b.What.Sources {
+			if source.Bacteria {
+				at, given = later(at, b.At), true
+			}
+		}
+	}
 	return at, given
 }
 
@@ -149,6 +156,11 @@ func CautionsOn(j batch.State, h batch.Happening) []string {
 		}
 	}
 	return all
+}
+
+// held says that sulphite and sorbate went in, both in full.
+func held(e Evidence) bool {
+	return e.State.Ethanol.Known() && StabilisedBy(e.Jug, e.Now).lacks(measure.PercentVol(e.State.Ethanol.Value)) == ""
 }
 
 // lacks says what is missing of the stabilisers; "" if nothing.

@@ -41,6 +41,9 @@ func (c *Cellar) recordWords(ctx context.Context, jug, when string, instead int,
 		if of == nil {
 			return c.event(at, h), nil
 		}
+		if blendID(of.Event.Happened) != "" {
+			return batch.Event{}, ask("instead", fmt.Sprint(of.Event.Seq), "take it back, skep withdraw, and blend again", errors.New("a blend stands in several records and is not corrected in one"))
+		}
 		correction := batch.Corrected{Of: of.Event.ID, By: h}
 		if when != "" {
 			correction.At = at
@@ -353,10 +356,15 @@ func (c *Cellar) Taste(ctx context.Context, w TasteWords) (Recorded, error) {
 }
 
 // Withdraw takes back an entry of a history; number 0 means the latest that stands.
-// The entry stays in the history, marked.
+// The entry stays in the history, marked. A blend is taken back in all its jugs.
 //
 // Errors: *AskError for a number that is not there or was taken back before.
 func (c *Cellar) Withdraw(ctx context.Context, jug string, number int, why string) (Recorded, error) {
+	if blend, err := c.withdrawBlend(ctx, jug, number, why); err != nil {
+		return Recorded{}, err
+	} else if blend != nil {
+		return *blend, nil
+	}
 	return c.record(ctx, jug, number, func(state batch.State, of *batch.Line) (batch.Event, error) {
 		if of == nil {
 			var err error

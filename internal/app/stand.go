@@ -120,6 +120,9 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if litres, err := state.Volume(); err == nil {
 		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
 	}
+	if len(state.Pitches) == 0 && len(state.Blends) > 0 {
+		return c.standBlended(stood, evidence)
+	}
 	if len(state.Pitches) == 0 {
 		stood.Unknown = "no yeast is in yet; record it: skep pitch"
 		stood.Standing = advice.Stand(evidence)

@@ -19,6 +19,7 @@ type Settled struct {
 	Must       must.Must // as it is, g
 	StrengthSD float64   // % vol
 	SugarSD    float64   // g/L of what yeast could take
+	SolidsSD   float64   // g/L of what else is dissolved
 	Over       float64   // chance that what is left to ferment has stopped fermenting, 0 to 1
 }
 
@@ -46,6 +47,7 @@ func (w Settled) Read(seen []Observation) (State, []Member, Outlook, error) {
 	if err := errors.Join(
 		property.Within("estimate.Settled", "spread of strength", w.StrengthSD, 0, 20, "% vol"),
 		property.Within("estimate.Settled", "spread of sugar", w.SugarSD, 0, 500, "g/L"),
+		property.Within("estimate.Settled", "spread of solids", w.SolidsSD, 0, 500, "g/L"),
 		property.Within("estimate.Settled", "chance that it is over", w.Over, 0, 1, ""),
 	); err != nil {
 		return none(err)
@@ -56,6 +58,9 @@ func (w Settled) Read(seen []Observation) (State, []Member, Outlook, error) {
 	for i := range members {
 		m := w.Must
 		m[must.Ethanol] = max(0, m[must.Ethanol]+random.NormFloat64()*w.StrengthSD/100*density.EthanolAt20*float64(litres))
+		solids := max(-m[must.OtherSolids], random.NormFloat64()*w.SolidsSD*float64(litres))
+		m[must.OtherSolids] += solids
+		m[must.Water] -= solids
 		m = sweeter(m, random.NormFloat64()*w.SugarSD*float64(litres))
 		fault := scaleSD * random.NormFloat64()
 		if members[i], err = member(m); err != nil {
