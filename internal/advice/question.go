@@ -80,3 +80,16 @@ func (v Verdict) MarshalJSON() ([]byte, error) {
 		Limit   measure.Range `json:"limit"`
 	}{plain(v), measure.Exact(float64(v.Warmest), "°C"), measure.Exact(float64(v.Limit), "bar")})
 }
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (v *Verdict) UnmarshalJSON(body []byte) error {
+	type plain Verdict
+	read := struct {
+		*plain
+		Warmest measure.Range `json:"warmest"`
+		Limit   measure.Range `json:"limit"`
+	}{plain: (*plain)(v)}
+	err := json.Unmarshal(body, &read)
+	v.Warmest, v.Limit = measure.Celsius(read.Warmest.Value), measure.Bar(read.Limit.Value)
+	return err
+}

@@ -21,7 +21,10 @@ type Cellar struct {
 	clock  func() time.Time
 	think  estimate.Estimator
 	system measure.System
-	key    string // under which what is written now was sent; "" none
+	key    string    // under which what is written now was sent; "" none
+	said   time.Time // when its words were said; zero: now
+
+	background *background // works out what is written through the pages; nil: at once
 }
 
 // Open opens the record at path, or begins one there. clock tells the time and the

@@ -31,9 +31,13 @@ func (c *Cellar) quantity(field, words, tip string, kinds ...measure.Kind) (*mea
 	return nil, ask(field, words, tip, fmt.Errorf("that is a %s, not a %s", q.Kind, kinds[0]))
 }
 
-// when understands a time; no words mean now. What happened cannot lie ahead.
+// when understands a time; no words mean now, or when they were said. What happened
+// cannot lie ahead.
 func (c *Cellar) when(field, words string) (time.Time, error) {
 	now := c.Now()
+	if !c.said.IsZero() {
+		now = c.said
+	}
 	if strings.TrimSpace(words) == "" {
 		return now, nil
 	}

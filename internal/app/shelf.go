@@ -9,7 +9,9 @@ import (
 	"time"
 
 	"skep/internal/batch"
+	"skep/internal/estimate"
 	"skep/internal/measure"
+	"skep/internal/store"
 )
 
 // ShelfLot is bottles of one filling, size and kind.
@@ -34,13 +36,17 @@ func (c *Cellar) Shelf(ctx context.Context) ([]ShelfLot, error) {
 	}
 	lots := make([]ShelfLot, len(kept))
 	for i, lot := range kept {
-		outlook, err := c.outlook(ctx, lot.Jug)
+		stood, _, err := c.kept(ctx, store.Jug{ID: lot.Jug})
 		if err != nil {
 			return nil, err
 		}
+		final := estimate.State{Ethanol: measure.RangeOf(nil, "% vol"), Gravity: measure.RangeOf(nil, "SG")}
+		if stood.Final != nil {
+			final = *stood.Final
+		}
 		lots[i] = ShelfLot{
 			Jug: lot.Name, Bottled: lot.At, SizeML: lot.Bottles.SizeML, Kind: lot.Bottles.Kind, Style: lot.Style,
-			Filled: lot.Bottles.Count, Left: lot.Left, Strength: outlook.Final.Ethanol, Gravity: outlook.Final.Gravity,
+			Filled: lot.Bottles.Count, Left: lot.Left, Strength: final.Ethanol, Gravity: final.Gravity,
 		}
 	}
 	return lots, nil

@@ -30,11 +30,12 @@ type Stood struct {
 	Final    *estimate.State   `json:"final,omitempty"`
 	Finish   *Dates            `json:"finish,omitempty"`
 	Sealed   *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
-	Course   []Point           `json:"course,omitempty"` // the same quantities in time, past and future
 	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
-	Doubt    string            `json:"doubt,omitempty"`   // the evidence contradicts what is known, and how
-	Unknown  string            `json:"unknown,omitempty"` // why there is no estimate, and what is asked
-	Assumed  []string          `json:"assumed,omitempty"` // what nobody told
+	Doubt    string            `json:"doubt,omitempty"`    // the evidence contradicts what is known, and how
+	Unknown  string            `json:"unknown,omitempty"`  // why there is no estimate, and what is asked
+	Assumed  []string          `json:"assumed,omitempty"`  // what nobody told
+	Bottling *advice.Verdict   `json:"bottling,omitempty"` // in usual bottles; nil where there is no estimate or nothing left to bottle
+	Course   []Point           `json:"course,omitempty"`   // the same quantities in time, past and future
 }
 
 // Sealed is how soon a working jug that is closed tight passes a pressure: never do it.
@@ -155,6 +156,10 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	stood.Misfits = posterior.Misfits
 	stood.Doubt = posterior.Contradicted
 	stood.Standing = advice.Stand(evidence)
+	if !state.Empty && !state.Withdrawn {
+		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
+		stood.Bottling = &verdict
+	}
 	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
 		if stood.Sealed, err = sealed(state, evidence, posterior, hour); err != nil {
 			return stood, evidence, err
@@ -281,13 +286,21 @@ func seed(state batch.State) uint64 {
 	return h.Sum64()
 }
 
-// model is the version of the model behind the outlooks that are kept; a change of the
-// model or of the advice changes it, and what was kept is worked out anew.
-const model = "1"
+// model is the version of the model behind what is kept of jugs; a change of the model, of
+// the advice or of Stood changes it, and what was kept is worked out anew.
+const model = "2"
 
-// after works out anew where a jug stands once its record was written to. The entry is
-// on the disk by then: what cannot be worked out is told, and is no failure of the entry.
+// after works out anew where a jug stands once its record was written to, or leaves that
+// to what works in the background. The entry is on the disk by then: what cannot be worked
+// out is told, and is no failure of the entry.
 func (c *Cellar) after(ctx context.Context, id string) Stood {
+	if c.background.ask(id) {
+		stood, _, err := c.kept(ctx, store.Jug{ID: id})
+		if err != nil {
+			stood.Unknown = err.Error()
+		}
+		return stood
+	}
 	stood, err := c.refresh(ctx, id)
 	if err != nil {
 		stood.Unknown = err.Error()
@@ -295,7 +308,7 @@ func (c *Cellar) after(ctx context.Context, id string) Stood {
 	return stood
 }
 
-// refresh works out anew what a jug wants, after its record changed, and keeps it for Today.
+// refresh works out anew where a jug stands and what it wants, and keeps both.
 func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	events, err := c.store.Events(ctx, id)
 	if err != nil {
@@ -306,15 +319,19 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 		return Stood{}, err
 	}
 	stood, evidence, err := c.stand(state)
-	if err != nil {
-		return stood, err
+	if err != nil { // told in its place, so that one jug does not keep all others from being told of
+		stood.Unknown = err.Error()
 	}
 	var wants []advice.Want
 	if !state.Withdrawn {
-		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
-		wants = append(c.inBottles(state, evidence, stood.Standing), advice.Wants(evidence, stood.Standing, verdict)...)
+		verdict := stood.Bottling
+		if verdict == nil {
+			none := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
+			verdict = &none
+		}
+		wants = append(c.inBottles(state, evidence, stood.Standing), advice.Wants(evidence, stood.Standing, *verdict)...)
 	}
-	body, err := json.Marshal(evidence.Outlook)
+	body, err := json.Marshal(stood)
 	if err != nil {
 		return stood, err
 	}
@@ -386,15 +403,15 @@ func day(state batch.State, days float64) time.Time {
 	return state.Start().Add(time.Duration(days * 24 * float64(time.Hour)))
 }
 
-// outlook is the estimate made when a jug's record last changed; empty if there is none.
-func (c *Cellar) outlook(ctx context.Context, jug string) (estimate.Outlook, error) {
-	var o estimate.Outlook
-	kept, err := c.store.Outlook(ctx, jug, model)
-	if errors.Is(err, store.ErrNotFound) {
-		return o, nil
+// kept is what was last worked out of a jug, with the number of the latest entry that it
+// knew of: the zero Stood and 0 if nothing was, or by another version of the model only.
+func (c *Cellar) kept(ctx context.Context, jug store.Jug) (stood Stood, seq int, err error) {
+	kept, err := c.store.Outlook(ctx, jug.ID)
+	if errors.Is(err, store.ErrNotFound) || err == nil && kept.Model != model {
+		return Stood{Jug: jug.Name}, 0, nil
 	}
 	if err != nil {
-		return o, err
+		return stood, 0, err
 	}
-	return o, json.Unmarshal(kept.Body, &o)
+	return stood, kept.Seq, json.Unmarshal(kept.Body, &stood)
 }

@@ -62,28 +62,11 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 	if jug, err := c.begun(ctx); jug != nil || err != nil {
 		return c.startedBefore(ctx, jug, err)
 	}
-	made, at, assumed, err := c.made(ctx, w)
+	events, assumed, err := c.brewDay(ctx, w)
 	if err != nil {
 		return Started{}, err
 	}
-	events := []batch.Event{c.event(at, made)}
-	if w.Yeast != "" {
-		pitched, err := c.pitched(PitchWords{Yeast: w.Yeast, Must: w.Must})
-		if err != nil {
-			return Started{}, err
-		}
-		events = append(events, c.event(at, pitched))
-	}
-	if w.Room != "" || w.Place != "" {
-		room, err := c.quantity("room", w.Room, `write "19 C" or "66 F"`, measure.Temperature)
-		if err != nil {
-			return Started{}, err
-		}
-		events = append(events, c.event(at, batch.Moved{Place: w.Place, Room: room}))
-	}
-	for i := range events {
-		events[i].Jug, events[i].Seq = events[0].ID, i+1
-	}
+	made := events[0].Happened.(batch.Made)
 	if err := c.store.Append(ctx, events...); err != nil {
 		if errors.Is(err, store.ErrNameTaken) {
 			err = ask("name", w.Name, "give it another, or put the year behind it", store.ErrNameTaken)
@@ -97,6 +80,33 @@ func (c *Cellar) Start(ctx context.Context, w StartWords) (Started, error) {
 		}
 	}
 	return c.started(ctx, events[0].ID, made, assumed)
+}
+
+// brewDay understands the words of a brew day as the first entries of a jug's record.
+func (c *Cellar) brewDay(ctx context.Context, w StartWords) ([]batch.Event, []string, error) {
+	made, at, assumed, err := c.made(ctx, w)
+	if err != nil {
+		return nil, nil, err
+	}
+	events := []batch.Event{c.event(at, made)}
+	if w.Yeast != "" {
+		pitched, err := c.pitched(PitchWords{Yeast: w.Yeast, Must: w.Must})
+		if err != nil {
+			return nil, nil, err
+		}
+		events = append(events, c.event(at, pitched))
+	}
+	if w.Room != "" || w.Place != "" {
+		room, err := c.quantity("room", w.Room, `write "19 C" or "66 F"`, measure.Temperature)
+		if err != nil {
+			return nil, nil, err
+		}
+		events = append(events, c.event(at, batch.Moved{Place: w.Place, Room: room}))
+	}
+	for i := range events {
+		events[i].Jug, events[i].Seq = events[0].ID, i+1
+	}
+	return events, assumed, nil
 }
 
 // started tells of a brew day that is on the disk.
@@ -273,10 +283,11 @@ func waterPart(grams, sd float64, words string) batch.Part {
 
 // PitchWords is the pitching of yeast as a person tells it.
 type PitchWords struct {
-	Jug   string `json:"-"`
-	Yeast string `json:"yeast,omitempty"`
-	Must  string `json:"must,omitempty"`
-	When  string `json:"when,omitempty"`
+	Jug     string `json:"-"`
+	Yeast   string `json:"yeast,omitempty"`
+	Must    string `json:"must,omitempty"`
+	When    string `json:"when,omitempty"`
+	Instead int    `json:"instead,omitempty"`
 }
 
 // Pitch records that yeast went in.
@@ -287,7 +298,7 @@ func (c *Cellar) Pitch(ctx context.Context, w PitchWords) (Recorded, error) {
 	if err != nil {
 		return Recorded{}, err
 	}
-	return c.recordWords(ctx, w.Jug, w.When, 0, p)
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, p)
 }
 
 func (c *Cellar) pitched(w PitchWords) (batch.Pitched, error) {

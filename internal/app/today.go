@@ -31,6 +31,11 @@ func (c *Cellar) Today(ctx context.Context, ahead time.Duration) ([]Wanted, erro
 			return nil, err
 		}
 	}
+	return c.wants(ctx, ahead)
+}
+
+// wants lists what was worked out.
+func (c *Cellar) wants(ctx context.Context, ahead time.Duration) ([]Wanted, error) {
 	wants, err := c.store.Today(ctx, c.Now(), c.Now().Add(ahead))
 	if err != nil {
 		return nil, err
@@ -77,6 +82,10 @@ func (c *Cellar) History(ctx context.Context, name string) ([]HistoryLine, error
 	if err != nil {
 		return nil, err
 	}
+	return historyOf(events)
+}
+
+func historyOf(events []batch.Event) ([]HistoryLine, error) {
 	lines, err := batch.History(events)
 	if err != nil {
 		return nil, err

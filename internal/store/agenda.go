@@ -64,13 +64,13 @@ func (s *Store) Today(ctx context.Context, now, until time.Time) ([]Want, error)
 	return all, explain(err)
 }
 
-// Outlook is the latest forecast of a jug, kept so that it need not be computed for
-// every page.
+// Outlook is where a jug stands and is going, as it was last worked out: kept so that it
+// need not be computed for every page.
 type Outlook struct {
 	Jug   string
 	Seq   int             // number of the latest event it knew of
 	Model string          // version of the model that made it
-	Body  json.RawMessage // as package estimate writes it
+	Body  json.RawMessage // as package app writes it
 }
 
 // SaveOutlook keeps a forecast, unless one that knew of more events is kept already.
@@ -82,15 +82,14 @@ func (s *Store) SaveOutlook(ctx context.Context, o Outlook) error {
 	})
 }
 
-// Outlook returns the forecast of a jug, if one is kept that knows of all its events
-// and was made by this version of the model.
+// Outlook returns what was last worked out of a jug, whether or not the jug has newer
+// events and by whatever version of the model.
 //
-// Errors: ErrNotFound: compute it.
-func (s *Store) Outlook(ctx context.Context, jug, model string) (Outlook, error) {
-	o := Outlook{Jug: jug, Model: model}
+// Errors: ErrNotFound: nothing was.
+func (s *Store) Outlook(ctx context.Context, jug string) (Outlook, error) {
+	o := Outlook{Jug: jug}
 	var body []byte
-	err := s.db.QueryRowContext(ctx, `SELECT o.seq, o.body FROM outlook o JOIN jug j ON j.id = o.jug AND j.seq = o.seq
-		WHERE o.jug = ?1 AND o.model = ?2`, jug, model).Scan(&o.Seq, &body)
+	err := s.db.QueryRowContext(ctx, `SELECT seq, model, body FROM outlook WHERE jug = ?1`, jug).Scan(&o.Seq, &o.Model, &body)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Outlook{}, fmt.Errorf("outlook of jug %s: %w", jug, ErrNotFound)
 	}
@@ -98,8 +97,9 @@ func (s *Store) Outlook(ctx context.Context, jug, model string) (Outlook, error)
 	return o, explain(err)
 }
 
-// Stale returns the ids of the jugs that stand full and have no such Outlook: those
-// whose forecast and agenda are to be made again.
+// Stale returns the ids of the jugs that stand full and have no Outlook that knows of all
+// their events and was made by this version of the model: those whose forecast and agenda
+// are to be made again.
 func (s *Store) Stale(ctx context.Context, model string) ([]string, error) {
 	all, err := list(ctx, s.db, func(rows *sql.Rows) (id string, err error) {
 		err = rows.Scan(&id)

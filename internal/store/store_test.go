@@ -218,11 +218,41 @@ func TestShelf(t *testing.T) {
 		event("j", "o", 70, batch.Opened{Of: "j/b", SizeML: 700, Bottle: "still-wine glass", Count: 2}))
 	add(t, s, made("k", "ling"), event("k", "b", 50, five),
 		event("k", "o", 70, batch.Opened{Of: "k/b", SizeML: 700, Bottle: "still-wine glass", Count: 5}))
+	if err := s.SaveWine(t.Context(), "j", json.RawMessage(`{"strength":11}`)); err != nil {
+		t.Fatal(err)
+	}
 	lots, err := s.Shelf(t.Context())
-	want := []Lot{{Jug: "j", Name: "heather", Lot: batch.Lot{Bottling: "j/b", At: day(60), Style: batch.Still, Bottles: five.Bottles[0], Left: 3}}}
+	want := []Lot{{Jug: "j", Name: "heather", Wine: json.RawMessage(`{"strength":11}`), Lot: batch.Lot{
+		Bottling: "j/b", Code: day0.Format("060102") + "-1", At: day(60), Style: batch.Still, Bottles: five.Bottles[0], Left: 3,
+	}}}
 	if diff := cmp.Diff(want, lots); err != nil || diff != "" {
 		t.Errorf("shelf, %v (-want +got):\n%s", err, diff)
 	}
+	if lots, err := s.LotsNamed(t.Context(), want[0].Code); err != nil || len(lots) != 2 || lots[0].Name != "heather" || lots[1].Left != 0 {
+		t.Errorf("lots of that code = %+v, %v; want both, the youngest first", lots, err)
+	}
+}
+
+// Empty bottles are counted from the events, so that taking one back counts them again.
+func TestEmpties(t *testing.T) {
+	s, _ := fresh(t)
+	ctx := t.Context()
+	since := func(when time.Time, size float64, want int) {
+		t.Helper()
+		if n, err := s.EmptiesSince(ctx, when, size, "still-wine glass"); err != nil || n != want {
+			t.Errorf("empty bottles of %g mL since %s: %d, %v; want %d", size, when.Format(time.DateOnly), n, err, want)
+		}
+	}
+	add(t, s, made("j", "heather"), event("j", "b", 60, five),
+		event("j", "o", 70, batch.Opened{Of: "j/b", SizeML: 700, Bottle: "still-wine glass", Count: 2, Back: true}))
+	since(day(59), 700, -3)
+	since(day(60), 700, 2)
+	since(day(70), 700, 0)
+	since(day(59), 750, 0)
+	add(t, s, event("j", "undo", 71, batch.Withdrawn{Of: "j/o"}))
+	since(day(59), 700, -5)
+	add(t, s, event("j", "undo all", 72, batch.Withdrawn{Of: "j/b"}))
+	since(day(59), 700, 0)
 }
 
 func TestToday(t *testing.T) {
@@ -258,7 +288,7 @@ func TestToday(t *testing.T) {
 	}
 }
 
-func TestOutlookIsNeverStale(t *testing.T) {
+func TestOutlookAndWhatIsStale(t *testing.T) {
 	s, _ := fresh(t)
 	ctx := t.Context()
 	add(t, s, made("j", "heather"), note("j", "one", 1))
@@ -268,26 +298,26 @@ func TestOutlookIsNeverStale(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	kept := func(model, want string) {
+	kept := func(model, want string, stale bool) {
 		t.Helper()
-		o, err := s.Outlook(ctx, "j", model)
+		o, err := s.Outlook(ctx, "j")
 		if want == "" && !errors.Is(err, ErrNotFound) || want != "" && (err != nil || string(o.Body) != want) {
 			t.Errorf("Outlook = %s, %v, want %q", o.Body, err, want)
 		}
-		stale, err := s.Stale(ctx, model)
-		if err != nil || (len(stale) == 1) != (want == "") {
-			t.Errorf("Stale = %v, %v, when the outlook is %q", stale, err, want)
+		old, err := s.Stale(ctx, model)
+		if err != nil || (len(old) == 1) != stale {
+			t.Errorf("Stale = %v, %v, want %t when the outlook is %q", old, err, stale, want)
 		}
 	}
-	kept("1", "")
+	kept("1", "", true)
 	save(2, `{"n":2}`)
-	kept("1", `{"n":2}`)
-	kept("2", "") // another model
+	kept("1", `{"n":2}`, false)
+	kept("2", `{"n":2}`, true) // another model
 	add(t, s, note("j", "two", 2))
-	kept("1", "") // another event
+	kept("1", `{"n":2}`, true) // another event
 	save(3, `{"n":3}`)
 	save(2, `{"n":2}`) // a slow program comes too late
-	kept("1", `{"n":3}`)
+	kept("1", `{"n":3}`, false)
 }
 
 func TestDrawers(t *testing.T) {
@@ -595,10 +625,10 @@ func TestCheckFindsFaults(t *testing.T) {
 }
 
 // Every old schema opens, and is brought up to date with all that is in it. With
-// -update the file of schema 1 is written anew; files of released schemas stay.
+// -update the file of the last one is written anew; older ones stay.
 func TestOldRecordsOpen(t *testing.T) {
 	if *update {
-		writeOld(t, 1)
+		writeOld(t, schema-1)
 	}
 	files, err := filepath.Glob("testdata/v*.db")
 	if err != nil || len(files) != schema-1 {
@@ -624,8 +654,11 @@ func TestOldRecordsOpen(t *testing.T) {
 		if diff := cmp.Diff(want, read(t, s, "j")); diff != "" {
 			t.Errorf("%s (-written +read):\n%s", file, diff)
 		}
-		if lots, err := s.Shelf(t.Context()); err != nil || len(lots) != 1 || lots[0].Left != 3 {
-			t.Errorf("%s: shelf = %+v, %v, want 3 bottles", file, lots, err)
+		if lots, err := s.Shelf(t.Context()); err != nil || len(lots) != 1 || lots[0].Left != 3 || lots[0].Code == "" {
+			t.Errorf("%s: shelf = %+v, %v, want 3 bottles of a lot with a name", file, lots, err)
+		}
+		if n, err := s.EmptiesSince(t.Context(), time.Time{}, 700, "still-wine glass"); err != nil || n != -5 {
+			t.Errorf("%s: the kitchen has %d empty bottles more, %v, want 5 less", file, n, err)
 		}
 	}
 }
