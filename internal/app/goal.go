@@ -347,24 +347,58 @@ func (g goal) solve() (must.Recipe, error) {
 	return recipe, nil
 }
 
-// withYeasts adds to a refusal which kinds of yeast bear what was asked.
-func (g goal) withYeasts(err error) error {
+// UnmetError says which wish of a plan cannot be met, why, and what can be.
+type UnmetError struct {
+	Field string // as of AskError
+	Words string
+	Err   *must.ImpossibleError
+}
+
+// Error is the refusal in one line.
+func (e *UnmetError) Error() string { return e.Err.Error() }
+
+// Hint says what can be had instead.
+func (e *UnmetError) Hint() string { return e.Err.Hint() }
+
+// Unwrap returns the refusal.
+func (e *UnmetError) Unwrap() error { return e.Err }
+
+// unmet puts a refusal at the wish that it is about, with the kinds of yeast that would
+// bear what was asked. Other errors stay as they are.
+func (g goal) unmet(w PlanWords, err error) error {
 	var impossible *must.ImpossibleError
-	if !errors.As(err, &impossible) || g.wish.Strength <= g.wish.YeastHigh {
+	if !errors.As(err, &impossible) {
 		return err
 	}
-	bear := bearing(func(y kinetics.YeastKind) bool { return y.ToleranceLow >= g.wish.Strength })
-	if bear == nil {
-		bear = bearing(func(y kinetics.YeastKind) bool {
-			return y.ToleranceHigh >= g.wish.Strength && y.ToleranceHigh-y.ToleranceLow <= narrow
-		})
+	e := &UnmetError{Field: "use", Words: w.Use, Err: impossible}
+	switch wish := g.wish; {
+	case wish.Fill > wish.Jug-wish.Headroom:
+		e.Field, e.Words = "fill", w.Fill
+	case wish.Strength != 0:
+		e.Field, e.Words = "strength", w.Strength
+	case wish.Gravity != 0:
+		e.Field, e.Words = "gravity", w.Gravity
+	case wish.FinalGravity != 0:
+		e.Field, e.Words = "sweet", w.Sweet
 	}
-	if bear == nil {
-		return err
+	if g.wish.Strength > g.wish.YeastHigh {
+		if bear := g.bearing(); bear != nil {
+			more := *impossible
+			more.Can = append(slices.Clone(impossible.Can), "of the kinds known here, "+strings.Join(bear, " or "))
+			e.Err = &more
+		}
 	}
-	more := *impossible
-	more.Can = append(slices.Clone(impossible.Can), "of the kinds known here, "+strings.Join(bear, " or "))
-	return &more
+	return e
+}
+
+// bearing are the kinds of yeast that bear the strength that is wished for.
+func (g goal) bearing() []string {
+	if all := bearing(func(y kinetics.YeastKind) bool { return y.ToleranceLow >= g.wish.Strength }); all != nil {
+		return all
+	}
+	return bearing(func(y kinetics.YeastKind) bool {
+		return y.ToleranceHigh >= g.wish.Strength && y.ToleranceHigh-y.ToleranceLow <= narrow
+	})
 }
 
 // narrow is the spread of tolerance, % vol, of kinds of which a limit is known at all.

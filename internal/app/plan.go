@@ -150,8 +150,8 @@ type CostLine struct {
 // is computed from the rounded amount. The draws behind its ranges are the same for
 // every plan, so that two plans differ by what was asked and by nothing else.
 //
-// Errors: *AskError for words that make no sense; *must.ImpossibleError for what cannot
-// be had, with what can.
+// Errors: *AskError for words that make no sense; *UnmetError for what cannot be had, with
+// what can.
 func (c *Cellar) Plan(ctx context.Context, w PlanWords) (Plan, error) {
 	g, err := c.goal(ctx, w)
 	if err != nil {
@@ -159,7 +159,7 @@ func (c *Cellar) Plan(ctx context.Context, w PlanWords) (Plan, error) {
 	}
 	recipe, err := g.solve()
 	if err != nil {
-		return Plan{}, g.withYeasts(err)
+		return Plan{}, g.unmet(w, err)
 	}
 	p := Plan{
 		Words: w, Name: strings.TrimSpace(w.Name), Vessel: g.vessel,

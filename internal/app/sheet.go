@@ -27,7 +27,8 @@ type Step struct {
 	Quantities []Amount      `json:"quantities,omitempty"`
 	Minutes    measure.Range `json:"minutes"` // of the maker's time, or of waiting; not Known where none is needed
 	Caution    []string      `json:"caution,omitempty"`
-	When       string        `json:"when"` // "brew day", "days 2 to 4"
+	When       string        `json:"when"`           // "brew day", "days 2 to 4"
+	Asks       []string      `json:"asks,omitempty"` // fields of StartWords that are known once it is done
 }
 
 // Where brew day's figures come from.
@@ -74,6 +75,7 @@ func minutes(low, high float64) measure.Range { return between(low, high, "min")
 func (c *Cellar) gather(p Plan) Step {
 	step := Step{
 		Title: "Read this through, and gather", When: brewDay, Minutes: minutes(10, 20), Quantities: p.Amounts,
+		Asks: []string{"with", "empty"},
 		Do: []string{
 			"Put on the table what is listed, a pot, a long spoon, a funnel, an airlock with its bung, a thermometer, and a hydrometer and a scale if you have them.",
 			fmt.Sprintf("Yeast: %s, whole; a part of a packet saves nothing.", p.Yeast),
@@ -241,7 +243,7 @@ func (c *Cellar) fillUp(p Plan) Step {
 		solid = ", with all that is in it"
 	}
 	step := Step{
-		Title: "Into the jug, and up to the mark", When: brewDay, Minutes: minutes(5, 10),
+		Title: "Into the jug, and up to the mark", When: brewDay, Minutes: minutes(5, 10), Asks: []string{"volume"},
 		Do: []string{
 			fmt.Sprintf("Pour it into the jug%s, and fill up with water to %s; that leaves %s empty for foam.", solid, c.both(measure.Litres(p.Fill.Value)), c.both(measure.Litres(p.Headroom.Value))),
 			"Put a strip of tape at that height: it is the mark to come back to. Stir or swirl until it is all one, top and bottom.",
@@ -266,13 +268,13 @@ func (c *Cellar) read(p Plan, kg float64) Step {
 			measure.ShowMass(measure.Grams(1000*kg), measure.Metric), measure.ShowMass(measure.Grams(1000*kg), c.gallons())),
 		"Write both down: with them Skep checks the recipe now, and a scale tells strength later without opening the jug.",
 	}
-	return Step{Title: "Measure", When: brewDay, Minutes: minutes(5, 10), Do: do}
+	return Step{Title: "Measure", When: brewDay, Minutes: minutes(5, 10), Do: do, Asks: []string{"gravity", "calibrated", "full"}}
 }
 
 func (c *Cellar) pitching(p Plan) Step {
 	grams := float64(p.Yeast.Packets) * packetGrams
 	return Step{
-		Title: "Pitch the yeast", When: brewDay, Minutes: minutes(20, 35),
+		Title: "Pitch the yeast", When: brewDay, Minutes: minutes(20, 35), Asks: []string{"must", "yeast"},
 		Do: []string{
 			fmt.Sprintf("If the packet does not say otherwise, stir %s, about %.0f g, into %.0f mL of tap water at 35 to 40 °C (95 to 104 °F), without nutrient, and leave it 15 to 30 minutes. That is suppliers' practice; the packet governs.",
 				p.Yeast, grams, rehydrate*grams),
@@ -286,7 +288,7 @@ func (c *Cellar) pitching(p Plan) Step {
 
 func (c *Cellar) lock(p Plan) Step {
 	return Step{
-		Title: "Lock, and put it in its place", When: brewDay, Minutes: minutes(5, 10),
+		Title: "Lock, and put it in its place", When: brewDay, Minutes: minutes(5, 10), Asks: []string{"room", "place"},
 		Do: []string{
 			"Fit bung and airlock, water to its line.",
 			fmt.Sprintf("Stand it on a tray, dark, where it has %s to %s and stays so; %s suits %s.",

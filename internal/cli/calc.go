@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -130,54 +129,18 @@ func showCalculated(p *page, a calc.Answer, sys measure.System) {
 		width = max(width, utf8.RuneCountInString(r.Name))
 	}
 	for _, r := range a.Results {
-		fmt.Fprintf(p, "  %s%s  %s\n", r.Name, strings.Repeat(" ", width-utf8.RuneCountInString(r.Name)), calculated(r.Value, sys))
+		text, likely, other := r.Show(sys)
+		if likely != "" {
+			text += "  (" + likely + ")"
+		}
+		if other != "" {
+			text += "  or " + other
+		}
+		fmt.Fprintf(p, "  %s%s  %s\n", r.Name, strings.Repeat(" ", width-utf8.RuneCountInString(r.Name)), text)
 	}
 	for _, n := range a.Notes {
 		p.item("!", "%s", n)
 	}
-}
-
-// decimals are those a number of each unit is shown with: one more than kitchens can use.
-var decimals = map[string]int{
-	"SG 20/20": 4, "L": 3, "g": 1, "kg/m3": 1, "°C": 1, "°Oe": 1, "mg/L": 1, "mL": 1,
-}
-
-// calculated is a result in words: a number, its unit, and the range if there is one.
-func calculated(value any, sys measure.System) string {
-	switch v := value.(type) {
-	case bool:
-		if v {
-			return "yes"
-		}
-		return "no"
-	case measure.Range:
-		places, ok := decimals[v.Unit]
-		if !ok {
-			places = 2
-		}
-		if v.Unit == "g" && v.Value < 10 { // a small scale shows hundredths
-			places = 2
-		}
-		show := func(x float64) string { return strconv.FormatFloat(x, 'f', places, 64) }
-		text := show(v.Value)
-		if v.Unit != "SG 20/20" && v.Unit != "pH" {
-			text += " " + v.Unit
-		}
-		if low, high := show(v.Low), show(v.High); low != high {
-			text += fmt.Sprintf("  (%s to %s)", low, high)
-		}
-		switch {
-		case sys == measure.Metric:
-		case v.Unit == "g":
-			text += "  or " + measure.ShowMass(measure.Grams(v.Value), sys)
-		case v.Unit == "L":
-			text += "  or " + measure.ShowVolume(measure.Litres(v.Value), sys)
-		case v.Unit == "°C" && sys == measure.US:
-			text += "  or " + measure.ShowTemperature(measure.Celsius(v.Value), sys)
-		}
-		return text
-	}
-	return fmt.Sprint(value)
 }
 
 func explainCalculated(p *page, a calc.Answer) {

@@ -18,6 +18,9 @@ const (
 	Plans       Drawer = "plan"       // as package app writes them
 	Settings    Drawer = "setting"    // one JSON value each
 	Devices     Drawer = "device"     // app.Device, by the digest of its key
+	Bottles     Drawer = "bottle"     // app.BottlesOnHand, by size and kind
+	Prices      Drawer = "price"      // what a thing costs, in the person's words
+	BrewDays    Drawer = "brew day"   // app.BrewDay under way, by the name of its plan
 )
 
 // Kept is one thing in a drawer.
@@ -38,6 +41,22 @@ func (s *Store) Put(ctx context.Context, d Drawer, name string, v any) error {
 		_, err := tx.ExecContext(ctx, `INSERT INTO kept (drawer, name, body) VALUES (?1, ?2, ?3)
 			ON CONFLICT (drawer, name) DO UPDATE SET name = ?2, body = ?3`, d, name, string(body))
 		return err
+	})
+}
+
+// Drop takes what is kept under a name out of its drawer.
+//
+// Errors: ErrNotFound.
+func (s *Store) Drop(ctx context.Context, d Drawer, name string) error {
+	return s.write(ctx, func(tx *sql.Tx) error {
+		gone, err := tx.ExecContext(ctx, `DELETE FROM kept WHERE drawer = ?1 AND name = ?2`, d, name)
+		if err != nil {
+			return err
+		}
+		if n, err := gone.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, fmt.Errorf("%s %q: %w", d, name, ErrNotFound))
+		}
+		return nil
 	})
 }
 

@@ -20,12 +20,20 @@ type form struct {
 // typed are returned.
 func (f form) reject(err error) (form, error) {
 	var asked *app.AskError
-	if !errors.As(err, &asked) {
+	var unmet *app.UnmetError
+	switch {
+	case errors.As(err, &asked):
+		f.Field, f.Hint, f.Wrong = asked.Field, asked.Hint(), asked.Err.Error()
+	case errors.As(err, &unmet):
+		f.Field, f.Hint, f.Wrong = unmet.Field, unmet.Hint(), unmet.Error()
+	default:
 		return f, err
 	}
-	f.Field, f.Hint, f.Wrong = asked.Field, asked.Hint(), asked.Err.Error()
 	return f, nil
 }
+
+// once is the cellar for what a form writes, under the key that was made with the form.
+func (r *request) once() (*app.Cellar, error) { return r.cellar.Once(r.FormValue("key")) }
 
 // Get is what was typed in a field.
 func (f form) Get(name string) string { return strings.TrimSpace(f.Values.Get(name)) }

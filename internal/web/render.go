@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"crypto/rand"
 	"embed"
 	"fmt"
 	"html/template"
@@ -99,6 +100,7 @@ var functions = template.FuncMap{
 	"stamp":   func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":   upperFirst,
 	"field":   newField,
+	"key":     rand.Text, // of a form that writes; see request.once
 }
 
 // upperFirst begins a sentence with a capital.
