@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
@@ -27,6 +28,7 @@ type Jug struct {
 type Lot struct {
 	Jug  string // its id
 	Name string
+	Wine json.RawMessage // as SaveWine kept it; nil if it did not
 	batch.Lot
 }
 
@@ -64,20 +66,47 @@ func (s *Store) JugByName(ctx context.Context, name string) (Jug, error) {
 
 // Shelf returns every lot that has bottles left, the oldest first.
 func (s *Store) Shelf(ctx context.Context) ([]Lot, error) {
-	all, err := list(ctx, s.db, readLot, lotColumns+`WHERE remain > 0 ORDER BY at_ms, jug, place`)
+	all, err := list(ctx, s.db, readLot, lotColumns+`WHERE remain > 0 ORDER BY at_ms, lot.jug, place`)
 	return all, explain(err)
 }
 
-const lotColumns = `SELECT jug, name, bottling, at_ms, style, size_ml, kind, part, filled, remain
-	FROM lot JOIN jug ON jug.id = lot.jug `
+// LotsNamed returns the lots called so, in small letters or capitals, with those that have
+// nothing left; the youngest first.
+func (s *Store) LotsNamed(ctx context.Context, code string) ([]Lot, error) {
+	all, err := list(ctx, s.db, readLot, lotColumns+`WHERE code = ?1 ORDER BY at_ms DESC, lot.jug, place`, code)
+	return all, explain(err)
+}
+
+const lotColumns = `SELECT lot.jug, name, wine.body, bottling, code, at_ms, style, size_ml, kind, closure, part, holds_ml, filled, remain, stands, warmest
+	FROM lot JOIN jug ON jug.id = lot.jug LEFT JOIN wine ON wine.jug = lot.jug `
 
 func readLot(rows *sql.Rows) (Lot, error) {
 	var l Lot
 	var at int64
-	err := rows.Scan(&l.Jug, &l.Name, &l.Bottling, &at, &l.Style,
-		&l.Bottles.SizeML, &l.Bottles.Kind, &l.Bottles.Part, &l.Bottles.Count, &l.Left)
+	var wine []byte
+	err := rows.Scan(&l.Jug, &l.Name, &wine, &l.Bottling, &l.Code, &at, &l.Style,
+		&l.Bottles.SizeML, &l.Bottles.Kind, &l.Bottles.Closure, &l.Bottles.Part, &l.Bottles.HoldsML, &l.Bottles.Count, &l.Left, &l.Place, &l.Warmest)
 	l.At = time.UnixMilli(at).UTC()
+	l.Wine = wine
 	return l, err
+}
+
+// SaveWine keeps what the shelf tells of the wine of a jug. It can always be worked out
+// again.
+func (s *Store) SaveWine(ctx context.Context, jug string, body json.RawMessage) error {
+	return s.write(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT INTO wine (jug, body) VALUES (?1, ?2) ON CONFLICT (jug) DO UPDATE SET body = ?2`, jug, string(body))
+		return err
+	})
+}
+
+// EmptiesSince returns how many more empty bottles of a size and kind there are than at a
+// time: those that came back less those that were filled.
+func (s *Store) EmptiesSince(ctx context.Context, since time.Time, sizeML float64, kind string) (int, error) {
+	var count int
+	err := s.db.QueryRowContext(ctx, `SELECT coalesce(sum(count), 0) FROM empties WHERE at_ms > ?1 AND abs(size_ml - ?2) < 1 AND kind = ?3`,
+		since.UnixMilli(), sizeML, kind).Scan(&count)
+	return count, explain(err)
 }
 
 // derive writes anew what follows from the events of every jug.
@@ -132,9 +161,21 @@ func deriveJug(ctx context.Context, tx *sql.Tx, s batch.State) error {
 		return err
 	}
 	for place, l := range s.Shelf {
-		_, err := tx.ExecContext(ctx, `INSERT INTO lot (jug, place, bottling, at_ms, style, size_ml, kind, part, filled, remain)
-			VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)`,
-			j.ID, place, l.Bottling, l.At.UnixMilli(), l.Style, l.Bottles.SizeML, l.Bottles.Kind, l.Bottles.Part, l.Bottles.Count, l.Left)
+		_, err := tx.ExecContext(ctx, `INSERT INTO lot
+			(jug, place, bottling, code, at_ms, style, size_ml, kind, closure, part, holds_ml, filled, remain, stands, warmest)
+			VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)`,
+			j.ID, place, l.Bottling, l.Code, l.At.UnixMilli(), l.Style, l.Bottles.SizeML, l.Bottles.Kind, l.Bottles.Closure,
+			l.Bottles.Part, l.Bottles.HoldsML, l.Bottles.Count, l.Left, l.Place, float64(l.Warmest))
+		if err != nil {
+			return err
+		}
+	}
+	if _, err := tx.ExecContext(ctx, `DELETE FROM empties WHERE jug = ?1`, j.ID); err != nil {
+		return err
+	}
+	for place, e := range s.Empties {
+		_, err := tx.ExecContext(ctx, `INSERT INTO empties (jug, place, at_ms, size_ml, kind, count) VALUES (?1, ?2, ?3, ?4, ?5, ?6)`,
+			j.ID, place, e.At.UnixMilli(), e.SizeML, e.Kind, e.Count)
 		if err != nil {
 			return err
 		}

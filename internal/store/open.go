@@ -31,7 +31,7 @@ var (
 var migrations embed.FS
 
 const (
-	schema        = 2          // the latest migration
+	schema        = 3          // the latest migration
 	applicationID = 1399547248 // see 0001_record.sql
 )
 
