@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"net/url"
 	"path"
 	"strings"
 	"time"
@@ -100,7 +101,17 @@ var functions = template.FuncMap{
 	"stamp":   func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":   upperFirst,
 	"field":   newField,
+	"mark":    termMark,
+	"ends":    strings.HasSuffix,
 	"key":     rand.Text, // of a form that writes; see request.once
+}
+
+// withQuery is an address with what is asked of it.
+func withQuery(path string, asked url.Values) string {
+	if len(asked) == 0 {
+		return path
+	}
+	return path + "?" + asked.Encode()
 }
 
 // upperFirst begins a sentence with a capital.

@@ -43,6 +43,8 @@ func (s *Server) routes() {
 	s.apiRoutes()
 
 	s.page("GET /{$}", s.today)
+	s.calcRoutes()
+	s.handbookRoutes()
 }
 
 // ServeHTTP answers one request.

@@ -52,16 +52,6 @@ func words(said string) map[string][]string {
 	return all
 }
 
-// flags turns an example, `--og 1.098 --at "20 C"`, into the words of each input.
-func flags(example string) map[string][]string {
-	all := map[string][]string{}
-	for _, one := range strings.Split(" "+example, " --")[1:] {
-		name, value, _ := strings.Cut(one, " ")
-		all[name] = append(all[name], strings.Trim(strings.TrimSpace(value), `"`))
-	}
-	return all
-}
-
 func answer(t failer, name, said string) calc.Answer {
 	t.Helper()
 	a, err := named(t, name).Answer(words(said), measure.Metric)
@@ -423,7 +413,7 @@ func TestKeysOfResults(t *testing.T) {
 			t.Errorf("%s has no keys here", c.Name)
 		}
 		for _, example := range c.Examples {
-			a, err := c.Answer(flags(example), measure.Metric)
+			a, err := c.Answer(calc.Said(example), measure.Metric)
 			if err != nil {
 				t.Errorf("%s %s: %v", c.Name, example, err)
 				continue
@@ -637,7 +627,7 @@ func TestTableOfCalculations(t *testing.T) {
 func BenchmarkAnswer(b *testing.B) {
 	for _, c := range calc.All() {
 		for n, example := range c.Examples {
-			said := flags(example)
+			said := calc.Said(example)
 			b.Run(fmt.Sprintf("%s/%d", c.Name, n+1), func(b *testing.B) {
 				for b.Loop() {
 					if _, err := c.Answer(said, measure.Metric); err != nil {

@@ -159,3 +159,13 @@ func Read(name string) (Topic, error) {
 	}
 	return topic, nil
 }
+
+// Terms are the words that a block explains, "dry" and "sweet" of "dry, sweet: without and
+// with sugar", in a topic that is a list of words; none in others.
+func (t Topic) Terms(b Block) []string {
+	terms, _, ok := strings.Cut(b.Text, ": ")
+	if !ok || b.Kind != Item || t.Name != "words" && t.Name != "sources" {
+		return nil
+	}
+	return strings.Split(terms, ", ")
+}
