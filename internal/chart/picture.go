@@ -1,0 +1,252 @@
+package chart
+
+import (
+	"cmp"
+	"image/color"
+	"math"
+	"slices"
+	"strconv"
+	"time"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"skep/internal/measure"
+)
+
+// Picture is one quantity in time.
+type Picture struct {
+	Title       string // said to who cannot see it
+	Description string // one or two sentences that say what it shows
+	Unit        string // "% vol"; "" for gravity
+	Now         time.Time
+	Reckoned    []Dated // in time order
+	Read        []Dated
+	Marks       []Mark
+	From, To    time.Time // when it should be over; zero: not told
+}
+
+// Dated is a value with its range, at a time.
+type Dated struct {
+	At time.Time
+	measure.Range
+}
+
+// Mark is something done, shown by a letter.
+type Mark struct {
+	At     time.Time
+	Letter string
+}
+
+// What each part of a picture is; SVG names the class of the same name, PNG its colour.
+var (
+	ink    = color.NRGBA{0x26, 0x20, 0x1a, 0xff} // readings, today
+	quiet  = color.NRGBA{0x66, 0x5b, 0x4d, 0xff} // figures at the axes
+	rule   = color.NRGBA{0xd9, 0xcd, 0xb8, 0xff} // grid
+	accent = color.NRGBA{0x8c, 0x3b, 0x1f, 0xff} // the reckoned middle
+	band   = color.NRGBA{0x8c, 0x3b, 0x1f, 0x2e} // its range
+	window = color.NRGBA{0x66, 0x5b, 0x4d, 0x1f} // when it should be over
+)
+
+const (
+	small  = vg.Length(12) // figures and words
+	margin = vg.Length(8)
+)
+
+// plotOf lays the picture out for a width.
+func (p Picture) plotOf(width vg.Length) *plot.Plot {
+	low, high, first, last := p.bounds()
+	g := plot.New()
+	g.BackgroundColor = nil
+	style := text.Style{Color: quiet, Font: font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, small), Handler: plot.DefaultTextHandler}
+	for _, a := range []*plot.Axis{&g.X, &g.Y} {
+		a.LineStyle.Width, a.Tick.LineStyle.Width, a.Tick.Length, a.Padding = 0, 0, 0, 0
+		a.Tick.Label.Color, a.Tick.Label.Font = style.Color, style.Font
+	}
+	values, decimals := valueTicks(low, high)
+	if p.Unit == "" {
+		decimals = max(3, decimals) // a gravity of 1.08 is written 1.080
+	}
+	days := dayTicks(first, last, max(2, int(width/90)))
+	g.X.Min, g.X.Max = seconds(first), seconds(last)
+	g.Y.Min, g.Y.Max = values[0], values[len(values)-1]
+	var xs, ys []plot.Tick
+	for _, v := range values {
+		ys = append(ys, plot.Tick{Value: v, Label: strconv.FormatFloat(v, 'f', decimals, 64)})
+	}
+	for _, d := range days {
+		xs = append(xs, plot.Tick{Value: seconds(d), Label: d.Format("2 Jan")})
+	}
+	g.X.Tick.Marker, g.Y.Tick.Marker = plot.ConstantTicks(xs), plot.ConstantTicks(ys)
+	g.Add(course{p, values, days, style})
+	return g
+}
+
+// bounds are the least and greatest value and time of all that is drawn.
+func (p Picture) bounds() (low, high float64, first, last time.Time) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, d := range slices.Concat(p.Reckoned, p.Read) {
+		low, high = min(low, d.Low, d.Value), max(high, d.High, d.Value)
+		if first.IsZero() || d.At.Before(first) {
+			first = d.At
+		}
+		if d.At.After(last) {
+			last = d.At
+		}
+	}
+	for _, t := range []time.Time{p.Now, p.To} {
+		if t.After(last) {
+			last = t
+		}
+	}
+	if last.Sub(first) < 24*time.Hour {
+		last = first.Add(24 * time.Hour)
+	}
+	return low, high, first, last
+}
+
+// steps are those that people count in.
+var steps = []float64{1, 2, 5}
+
+// valueTicks are four to seven round values that span low to high, and the decimals that
+// they need.
+func valueTicks(low, high float64) ([]float64, int) {
+	if high-low < 1e-9 {
+		low, high = low-0.5*max(1e-3, math.Abs(low)*0.01), high+0.5*max(1e-3, math.Abs(high)*0.01)
+	}
+	for place := math.Floor(math.Log10((high-low)/7)) - 1; ; place++ {
+		for _, s := range steps {
+			step := s * math.Pow(10, place)
+			from, to := math.Floor(low/step+1e-9), math.Ceil(high/step-1e-9)
+			if to-from > 6 {
+				continue
+			}
+			var ticks []float64
+			for i := from; i <= to; i++ {
+				ticks = append(ticks, i*step)
+			}
+			return ticks, max(0, int(-place))
+		}
+	}
+}
+
+// dayTicks are at most so many midnights, a round number of days apart.
+func dayTicks(first, last time.Time, most int) []time.Time {
+	for _, step := range []int{1, 2, 7, 14, 28, 56, 91, 182, 364} {
+		var ticks []time.Time
+		year, month, day := first.Date()
+		for d := time.Date(year, month, day, 0, 0, 0, 0, first.Location()); !d.After(last); d = d.AddDate(0, 0, step) {
+			if !d.Before(first) {
+				ticks = append(ticks, d)
+			}
+		}
+		if len(ticks) <= most {
+			return ticks
+		}
+	}
+	return []time.Time{first}
+}
+
+func seconds(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
+
+// course draws what lies between the axes.
+type course struct {
+	Picture
+	values []float64
+	days   []time.Time
+	style  text.Style
+}
+
+// Plot draws, from the ground up.
+func (k course) Plot(c draw.Canvas, g *plot.Plot) {
+	x0, y := g.Transforms(&c)
+	x := func(t time.Time) vg.Length { return x0(seconds(t)) }
+	line := func(col color.Color, width vg.Length, dashes []vg.Length, points ...vg.Point) {
+		c.StrokeLines(draw.LineStyle{Color: col, Width: width, Dashes: dashes}, points)
+	}
+	if !k.From.IsZero() && k.To.After(k.From) {
+		from, to := max(c.Min.X, x(k.From)), min(c.Max.X, max(x(k.To), x(k.From)+2))
+		c.FillPolygon(window, []vg.Point{{X: from, Y: c.Min.Y}, {X: to, Y: c.Min.Y}, {X: to, Y: c.Max.Y}, {X: from, Y: c.Max.Y}})
+		k.word(c, "likely end", (from+to)/2, c.Min.Y+4)
+	}
+	for _, v := range k.values {
+		line(rule, 1, nil, vg.Point{X: c.Min.X, Y: y(v)}, vg.Point{X: c.Max.X, Y: y(v)})
+	}
+	for _, d := range k.days {
+		line(rule, 1, nil, vg.Point{X: x(d), Y: c.Min.Y}, vg.Point{X: x(d), Y: c.Min.Y - 4})
+	}
+	k.reckoned(c, x, y)
+	if !k.Now.IsZero() {
+		line(ink, 1, []vg.Length{2, 3}, vg.Point{X: x(k.Now), Y: c.Min.Y}, vg.Point{X: x(k.Now), Y: c.Max.Y})
+		k.word(c, "now", x(k.Now), c.Max.Y+3)
+	}
+	for _, r := range k.Read {
+		line(ink, 1.5, nil, vg.Point{X: x(r.At), Y: y(r.Low)}, vg.Point{X: x(r.At), Y: y(r.High)})
+	}
+	for _, r := range k.Read {
+		c.SetColor(ink)
+		var dot vg.Path
+		at := vg.Point{X: x(r.At), Y: y(r.Value)}
+		dot.Move(vg.Point{X: at.X + 2.8, Y: at.Y})
+		dot.Arc(at, 2.8, 0, 2*math.Pi)
+		dot.Close()
+		c.Fill(dot)
+	}
+	k.marks(c, x)
+}
+
+// reckoned draws the band, and its middle: through what is past, dashed in what is to come.
+func (k course) reckoned(c draw.Canvas, x func(time.Time) vg.Length, y func(float64) vg.Length) {
+	if len(k.Reckoned) < 2 {
+		return
+	}
+	var over, under, past, future []vg.Point
+	for _, d := range k.Reckoned {
+		over = append(over, vg.Point{X: x(d.At), Y: y(d.High)})
+		under = append(under, vg.Point{X: x(d.At), Y: y(d.Low)})
+		middle := vg.Point{X: x(d.At), Y: y(d.Value)}
+		if d.At.After(k.Now) {
+			if len(future) == 0 && len(past) > 0 {
+				future = append(future, past[len(past)-1])
+			}
+			future = append(future, middle)
+		} else {
+			past = append(past, middle)
+		}
+	}
+	slices.Reverse(under)
+	c.FillPolygon(band, append(over, under...))
+	c.StrokeLines(draw.LineStyle{Color: accent, Width: 2}, past)
+	c.StrokeLines(draw.LineStyle{Color: accent, Width: 2, Dashes: []vg.Length{5, 4}}, future)
+}
+
+// marks draws letters along the foot; those that would lie on each other are drawn side by side.
+func (k course) marks(c draw.Canvas, x func(time.Time) vg.Length) {
+	marks := slices.Clone(k.Marks)
+	slices.SortStableFunc(marks, func(a, b Mark) int { return cmp.Compare(seconds(a.At), seconds(b.At)) })
+	free := c.Min.X
+	for _, m := range marks {
+		at := x(m.At)
+		if at < c.Min.X || at > c.Max.X {
+			continue
+		}
+		c.StrokeLines(draw.LineStyle{Color: quiet, Width: 1, Dashes: []vg.Length{1, 3}}, []vg.Point{{X: at, Y: c.Min.Y}, {X: at, Y: c.Max.Y - small - 4}})
+		place := max(at, free)
+		free = place + small
+		style := k.style
+		style.Color, style.XAlign = ink, draw.XCenter
+		c.FillText(style, vg.Point{X: place, Y: c.Max.Y - small - 1}, m.Letter)
+	}
+}
+
+// word writes a word about x, but within the canvas.
+func (k course) word(c draw.Canvas, word string, x, y vg.Length) {
+	half := k.style.Width(word) / 2
+	x = min(max(x, c.Min.X+half), c.Max.X-half)
+	style := k.style
+	style.XAlign = draw.XCenter
+	c.FillText(style, vg.Point{X: x, Y: y}, word)
+}
