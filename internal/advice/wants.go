@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 )
 
@@ -12,7 +11,6 @@ import (
 const (
 	airlockDays = 30 // between looks at the water in the airlock
 	leesDays    = 14 // on the lees after it has gone quiet, before it is racked
-	tasteMonths = 3  // from bottling to the first taste; then half a year, then a year
 )
 
 // Wants lists what a jug wants, the most urgent first and then by date. Few: one of a
@@ -21,16 +19,14 @@ func Wants(e Evidence, s Standing, v Verdict) []Want {
 	if e.Jug.Withdrawn {
 		return nil
 	}
-	all := slices.Clone(s.Next)
+	all := append(slices.Clone(s.Next), shelved(e)...)
 	add := func(w Want) {
 		if !slices.ContainsFunc(all, func(o Want) bool { return o.Kind == w.Kind }) {
 			all = append(all, w)
 		}
 	}
 	switch {
-	case e.Jug.Empty:
-		all = append(all, tastings(e)...)
-	case len(e.Jug.Pitches) == 0 && len(e.Jug.Blends) == 0:
+	case e.Jug.Empty, len(e.Jug.Pitches) == 0 && len(e.Jug.Blends) == 0:
 	default:
 		if s.Phase == Stalled {
 			add(stalled(e, s))
@@ -127,27 +123,4 @@ func lastSeen(e Evidence) time.Time {
 		seen = later(seen, r.At)
 	}
 	return seen
-}
-
-// tastings are dates to open a bottle of each bottling that is left, and only those to come.
-func tastings(e Evidence) []Want {
-	var all []Want
-	seen := make(map[string]bool)
-	for _, lot := range e.Jug.Shelf {
-		if lot.Left == 0 || seen[lot.Bottling] {
-			continue
-		}
-		seen[lot.Bottling] = true
-		for _, months := range []int{tasteMonths, 2 * tasteMonths, 4 * tasteMonths} {
-			at := lot.At.AddDate(0, months, 0)
-			if at.Before(e.Now) {
-				continue
-			}
-			all = append(all, Want{
-				At: at, Urgency: Someday, Kind: WantTaste, What: "Taste a bottle of " + strings.TrimSpace(e.Jug.Name),
-				Why: fmt.Sprintf("%d months in the bottle change it", months),
-			})
-		}
-	}
-	return all
 }

@@ -130,6 +130,7 @@ func (s *State) apply(l Line, made time.Time) error {
 	case Shelved:
 		return s.shelved(h)
 	case Opened:
+		s.Openings = append(s.Openings, dated(l, h))
 		return s.opened(l.At, h)
 	case Tasted:
 		s.Tastings = append(s.Tastings, dated(l, h))

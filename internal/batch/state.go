@@ -82,6 +82,7 @@ type State struct {
 	Blends       []Dated[Blended]
 	BlendStayed  []float64 // share of each of them that is still in the jug
 	Bottlings    []Dated[Bottled]
+	Openings     []Dated[Opened]
 	Tastings     []Dated[Tasted]
 	Notes        []Dated[Noted]
 

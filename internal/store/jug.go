@@ -77,6 +77,16 @@ func (s *Store) LotsNamed(ctx context.Context, code string) ([]Lot, error) {
 	return all, explain(err)
 }
 
+// LotsOf returns all lots of a jug, with those that have nothing left.
+func (s *Store) LotsOf(ctx context.Context, jug string) ([]Lot, error) {
+	all, err := lotsOf(ctx, s.db, jug)
+	return all, explain(err)
+}
+
+func lotsOf(ctx context.Context, q querier, jug string) ([]Lot, error) {
+	return list(ctx, q, readLot, lotColumns+`WHERE lot.jug = ?1 ORDER BY place`, jug)
+}
+
 const lotColumns = `SELECT lot.jug, name, wine.body, bottling, code, at_ms, style, size_ml, kind, closure, part, holds_ml, filled, remain, stands, warmest
 	FROM lot JOIN jug ON jug.id = lot.jug LEFT JOIN wine ON wine.jug = lot.jug `
 
@@ -104,7 +114,7 @@ func (s *Store) SaveWine(ctx context.Context, jug string, body json.RawMessage) 
 // time: those that came back less those that were filled.
 func (s *Store) EmptiesSince(ctx context.Context, since time.Time, sizeML float64, kind string) (int, error) {
 	var count int
-	err := s.db.QueryRowContext(ctx, `SELECT coalesce(sum(count), 0) FROM empties WHERE at_ms > ?1 AND abs(size_ml - ?2) < 1 AND kind = ?3`,
+	err := s.db.QueryRowContext(ctx, `SELECT coalesce(sum(count), 0) FROM empties WHERE at_ms >= ?1 AND abs(size_ml - ?2) < 1 AND kind = ?3`,
 		since.UnixMilli(), sizeML, kind).Scan(&count)
 	return count, explain(err)
 }

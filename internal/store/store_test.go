@@ -246,8 +246,9 @@ func TestEmpties(t *testing.T) {
 	add(t, s, made("j", "heather"), event("j", "b", 60, five),
 		event("j", "o", 70, batch.Opened{Of: "j/b", SizeML: 700, Bottle: "still-wine glass", Count: 2, Back: true}))
 	since(day(59), 700, -3)
-	since(day(60), 700, 2)
-	since(day(70), 700, 0)
+	since(day(60), 700, -3)
+	since(day(61), 700, 2)
+	since(day(71), 700, 0)
 	since(day(59), 750, 0)
 	add(t, s, event("j", "undo", 71, batch.Withdrawn{Of: "j/o"}))
 	since(day(59), 700, -5)

@@ -117,7 +117,7 @@ func checkJug(ctx context.Context, tx *sql.Tx, j Jug) error {
 	if err != nil {
 		return err
 	}
-	lots, err := list(ctx, tx, readLot, lotColumns+`WHERE lot.jug = ?1 ORDER BY place`, j.ID)
+	lots, err := lotsOf(ctx, tx, j.ID)
 	if err != nil {
 		return err
 	}
