@@ -5,8 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
+	"unicode"
 
 	"skep/internal/advice"
 	"skep/internal/batch"
@@ -17,28 +17,49 @@ import (
 
 // BottleWords asks whether and how a jug may be bottled, or tells that it was.
 type BottleWords struct {
-	Jug     string
-	Bottles []string // "750 mL" as many as needed, "4 x 750 mL" so many on hand; default 750 mL
-	Kind    string   // "still-wine glass"; default that
-	Style   string   // "still", "still and stabilised", "sparkling"; default by what went in
-	Priming string   // "30 g sugar", stirred in before filling
-	Warmest string   // warmest place the bottles will stand; default 30 °C
-	Left    string   // stays in the jug for another day
-	Done    bool     // it was done: write it down
-	Despite bool     // write it down although the verdict is not yet
-	When    string
-	Instead int
+	Jug     string   `json:"-"`
+	Bottles []string `json:"bottles,omitempty"` // "750 mL" as many as needed, "4 x 750 mL", "6 x 330 mL beer glass"; default those of the kitchen, else 750 mL
+	Part    string   `json:"part,omitempty"`    // wine in one bottle more that it does not fill: "400 mL"; only of bottles that were counted
+	Kind    string   `json:"kind,omitempty"`    // "still-wine glass"; default that
+	Closure string   `json:"closure,omitempty"` // "cork"; default what is usual on the bottle
+	Style   string   `json:"style,omitempty"`   // "still", "still and stabilised", "sparkling"; default by what went in
+	Priming string   `json:"priming,omitempty"` // "30 g sugar", stirred in before filling
+	Warmest string   `json:"warmest,omitempty"` // warmest place the bottles will stand; default 30 °C
+	Left    string   `json:"left,omitempty"`    // stays in the jug for another day
+	Place   string   `json:"place,omitempty"`   // where the bottles stand
+	Code    string   `json:"lot,omitempty"`     // what the lot is called; default by the day the jug was made
+	Law     string   `json:"law,omitempty"`     // "EU", "UK" or "US": how large a drink is; default by units
+	Done    bool     `json:"done,omitempty"`    // it was done: write it down
+	Despite string   `json:"despite,omitempty"` // the reason to write it down although the verdict is not yet
+	When    string   `json:"when,omitempty"`
+	Instead int      `json:"instead,omitempty"`
 }
 
 // BottleAnswer is the verdict and the bottles to fill.
 type BottleAnswer struct {
-	Jug      string            `json:"jug"`
-	Verdict  advice.Verdict    `json:"verdict"`
-	Bottle   string            `json:"bottle"`    // kind
-	Wine     measure.Range     `json:"wine"`      // L that reach the bottles
-	Fill     []must.BottleFill `json:"fill"`      // full bottles
-	Left     measure.Range     `json:"left_over"` // L
-	Recorded *Recorded         `json:"recorded,omitempty"`
+	Jug       string         `json:"jug"`
+	Verdict   advice.Verdict `json:"verdict"` // of the kind of bottle that bears it worst
+	Bottle    string         `json:"bottle"`  // that kind
+	Strength  measure.Range  `json:"strength"`
+	Wine      measure.Range  `json:"wine"`                  // L that reach the bottles
+	Fill      []Fill         `json:"fill"`                  // full bottles
+	Part      *Fill          `json:"part_bottle,omitempty"` // takes the rest, as the test bottle
+	Left      measure.Range  `json:"left_over"`             // L outside full bottles
+	Unbottled measure.Range  `json:"unbottled"`             // L for which no bottle is on hand
+	Day       []string       `json:"day"`                   // what to mind on the day and after it
+	Recorded  *Recorded      `json:"recorded,omitempty"`
+}
+
+// Fill is bottles of one size and kind, and how to fill them.
+type Fill struct {
+	ML          int           `json:"ml"`
+	Count       int           `json:"count"`
+	Kind        string        `json:"kind"`
+	Closure     string        `json:"closure,omitempty"`
+	HoldsML     int           `json:"holds_ml"`     // in each
+	BelowRim    measure.Range `json:"below_rim"`    // mm from the rim down to the wine; not Known of a part bottle
+	HeadspaceML float64       `json:"headspace_ml"` // mL under the closure
+	Drinks      measure.Range `json:"drinks"`       // in each, as the place counts them
 }
 
 // usualWarmest is how warm a home gets in summer, when nobody said (assumed).
@@ -49,18 +70,15 @@ const usualWarmest measure.Celsius = 30
 const headspaceShare = 20.0 / 750
 
 // Bottle says whether a jug may be bottled, and which bottles it fills; with Done it
-// writes the bottling down and moves the wine to the shelf.
+// writes the bottling down, with what it was reckoned to come to, and moves the wine to
+// the shelf.
 //
 // Errors: *AskError; an unknown jug; *NotYetError when it was done although the verdict
-// is not yet and Despite is not set; *batch.OverdrawnError when the bottles hold more
-// than the jug.
+// is not yet and no reason is given; *TooMuchError when the bottles hold more than the jug.
 func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error) {
-	jug, _, state, err := c.jug(ctx, w.Jug)
+	state, err := c.toBottle(ctx, &w)
 	if err != nil {
 		return BottleAnswer{}, err
-	}
-	if state.Empty {
-		return BottleAnswer{}, fmt.Errorf("jug %q is empty: it was bottled to the last", jug.Name)
 	}
 	plan, err := c.bottling(ctx, w, state)
 	if err != nil {
@@ -71,40 +89,99 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 		return BottleAnswer{}, err
 	}
 	if stood.Unknown != "" {
-		return BottleAnswer{}, fmt.Errorf("jug %q: %s", jug.Name, stood.Unknown)
+		return BottleAnswer{}, fmt.Errorf("jug %q: %s", state.Name, stood.Unknown)
 	}
-	litres := stood.Volume.Value
-	question := c.question(state, evidence, stood.Standing, plan.bottle)
+	question := c.question(state, evidence, stood.Standing, usualBottle())
 	question.Style, question.Warmest = plan.style, plan.warmest
 	if plan.priming != nil {
-		question.PrimingGL = plan.priming.Adds.Hexose(1) / litres
+		question.PrimingGL = plan.priming.Adds.Hexose(1) / stood.Volume.Value
 	}
-	answer := BottleAnswer{Jug: jug.Name, Verdict: advice.MayBottle(question), Bottle: plan.bottle.Kind}
-	answer.Wine = bottled(state, stood.Volume)
+	answer := BottleAnswer{Jug: state.Name, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume)}
+	answer.Verdict, answer.Bottle = plan.worst(question)
+	if stood.Final != nil {
+		answer.Strength = stood.Final.Ethanol
+	}
 	if plan.left != nil {
-		answer.Wine.Value -= plan.left.Value
-		answer.Wine.Low -= plan.left.Value
-		answer.Wine.High -= plan.left.Value
+		answer.Wine = less(answer.Wine, plan.left.Value)
 	}
-	filling, err := must.FillBottles(int(1000*max(0, answer.Wine.Value)), plan.sizes)
-	if err != nil {
+	if err := plan.fill(&answer); err != nil {
 		return answer, err
 	}
-	fills, left := filling.Bottles(plan.sizes)
-	answer.Fill = fills
-	answer.Left = measure.Range{
-		Value: float64(left) / 1000, Unit: "L",
-		Low: max(0, float64(left)/1000-(answer.Wine.Value-answer.Wine.Low)), High: float64(left)/1000 + answer.Wine.High - answer.Wine.Value,
-	}
+	answer.Day = advice.BottlingDay(plan.style, answer.Part != nil)
 	if !w.Done {
 		return answer, nil
 	}
-	if answer.Verdict.Answer == advice.NotYet && !w.Despite {
-		return answer, &NotYetError{Jug: jug.Name, Verdict: answer.Verdict}
+	event, err := plan.event(answer)
+	if err != nil {
+		return answer, err
 	}
-	recorded, err := c.recordWords(ctx, w.Jug, w.When, w.Instead, plan.event(fills))
+	event.Planned.Held = stood.Volume
+	if over := event.Litres() + leftOf(plan.left); over > overfull*stood.Volume.Value && stood.Volume.Value > 0 {
+		return answer, &TooMuchError{Jug: state.Name, Bottles: over, Held: stood.Volume.Value}
+	}
+	if answer.Verdict.Answer == advice.NotYet {
+		if plan.despite == "" {
+			return answer, &NotYetError{Jug: state.Name, Verdict: answer.Verdict}
+		}
+		event.Despite = plan.despite
+	}
+	recorded, err := c.recordWords(ctx, w.Jug, w.When, w.Instead, event)
 	answer.Recorded = &recorded
+	var over *batch.OverdrawnError
+	if errors.As(err, &over) {
+		err = &TooMuchError{Jug: state.Name, Bottles: over.Taken, Held: over.Held}
+	}
 	return answer, err
+}
+
+// overfull is how much more than the jug is thought to hold the bottles may: they are
+// filled, and the jug was read, to a few per cent. As batch has it.
+const overfull = 1.05
+
+// toBottle is the jug as it is to be bottled: as it stands, or, to put an earlier bottling
+// right, as it stood before. Then the reason that was given still counts.
+func (c *Cellar) toBottle(ctx context.Context, w *BottleWords) (batch.State, error) {
+	jug, events, state, err := c.jug(ctx, w.Jug)
+	if err != nil {
+		return state, err
+	}
+	if w.Instead == 0 {
+		if state.Empty {
+			return state, fmt.Errorf("jug %q is empty: it was bottled to the last", jug.Name)
+		}
+		return state, nil
+	}
+	of, err := entry(events, w.Instead)
+	if err != nil {
+		return state, err
+	}
+	before, is := of.Now.(batch.Bottled)
+	if !is {
+		return state, ask("number", fmt.Sprint(w.Instead), "skep history shows the numbers", fmt.Errorf("that entry tells of %s, not of bottling", of.Now.Kind()))
+	}
+	if w.Despite == "" {
+		w.Despite = before.Despite
+	}
+	var earlier []batch.Event
+	for _, e := range events {
+		if e.Seq < of.Event.Seq {
+			earlier = append(earlier, e)
+		}
+	}
+	return batch.Fold(earlier)
+}
+
+// less is a volume with so much taken off.
+func less(r measure.Range, litres float64) measure.Range {
+	r.Value, r.Low, r.High = max(0, r.Value-litres), max(0, r.Low-litres), max(0, r.High-litres)
+	return r
+}
+
+func leftOf(q *measure.Quantity) float64 {
+	if q == nil {
+		return 0
+	}
+	return q.Value
 }
 
 // NotYetError says that a bottling was to be written down that the verdict is against.
@@ -120,117 +197,41 @@ func (e *NotYetError) Error() string {
 
 // Hint says what settles it, and how to record what was done all the same.
 func (e *NotYetError) Hint() string {
-	return e.Verdict.Settles + "; if it is already in bottles, record it with --despite and keep them cold, boxed and away from people"
+	return e.Verdict.Settles + `; if it is in bottles already, record it with --despite "your reason", and keep them cold, boxed and away from people`
 }
 
-// bottling is what the words of a BottleWords mean.
-type bottling struct {
-	sizes   []must.BottleSize
-	bottle  advice.Bottle
-	style   batch.Style
-	priming *batch.Part
-	warmest measure.Celsius
-	left    *measure.Quantity
-	exact   []batch.Bottles // counts that were told
+// TooMuchError says that the bottles hold more wine than there was.
+type TooMuchError struct {
+	Jug           string
+	Bottles, Held float64 // L
 }
 
-func (c *Cellar) bottling(ctx context.Context, w BottleWords, state batch.State) (bottling, error) {
-	b := bottling{warmest: usualWarmest, style: batch.Still}
-	kind := usualBottle()
-	if w.Kind != "" {
-		known, err := reference.BottleKindNamed(w.Kind)
-		if err != nil {
-			return b, ask("kind", w.Kind, "", err)
-		}
-		kind.Kind, kind.Limit = known.Name, known.Limit
-	}
-	if len(w.Bottles) == 0 {
-		w.Bottles = []string{"750 mL"}
-	}
-	for _, words := range w.Bottles {
-		size, err := c.bottleSize(words)
-		if err != nil {
-			return b, err
-		}
-		b.sizes = append(b.sizes, size)
-		if size.Have > 0 {
-			b.exact = append(b.exact, batch.Bottles{SizeML: float64(size.ML), Count: size.Have, Kind: kind.Kind})
-		}
-	}
-	// The smallest bottle has the least room: judge by it.
-	smallest := b.sizes[0].ML
-	for _, s := range b.sizes {
-		smallest = min(smallest, s.ML)
-	}
-	kind.SizeML, kind.HeadspaceML = float64(smallest), headspaceShare*float64(smallest)
-	b.bottle = kind
-	if len(state.Stabilisings) > 0 {
-		b.style = batch.StillStabilised
-	}
-	if w.Priming != "" {
-		part, err := c.part(ctx, "priming", w.Priming)
-		if err != nil {
-			return b, err
-		}
-		b.priming, b.style = &part, batch.Sparkling
-	}
-	if w.Style != "" {
-		b.style = batch.Style(strings.ToLower(w.Style))
-		switch b.style {
-		case batch.Still, batch.StillStabilised, batch.Sparkling:
-		default:
-			return b, ask("style", w.Style, fmt.Sprintf("write %q, %q or %q", batch.Still, batch.StillStabilised, batch.Sparkling), errors.New("there is no such style"))
-		}
-	}
-	warm, err := c.quantity("warmest", w.Warmest, `write "28 C" or "82 F"`, measure.Temperature)
-	if err != nil {
-		return b, err
-	}
-	if warm != nil {
-		b.warmest = measure.Celsius(warm.Value)
-		if !(b.warmest >= 10 && b.warmest <= 40) {
-			return b, ask("warmest", w.Warmest, "", errors.New("the warmest place of a year is between 10 and 40 °C"))
-		}
-	}
-	b.left, err = c.quantity("left", w.Left, `write "500 mL"`, measure.Volume)
-	return b, err
+// Error reads `the bottles come to 15.00 L, and the jug holds 4.70 L`.
+func (e *TooMuchError) Error() string {
+	return fmt.Sprintf("jug %q: the bottles come to %.2f L, and the jug holds %.2f L", e.Jug, e.Bottles, e.Held)
 }
 
-// bottleSize understands "750 mL", "6 x 500 mL", "4 × 75 cl".
-func (c *Cellar) bottleSize(words string) (must.BottleSize, error) {
-	size := must.BottleSize{Have: -1}
-	rest := words
-	for _, times := range []string{"x", "×", "*"} {
-		if before, after, ok := strings.Cut(words, times); ok {
-			if n, err := strconv.Atoi(strings.TrimSpace(before)); err == nil {
-				if n <= 0 {
-					return size, ask("bottles", words, "", errors.New("a count is above zero"))
-				}
-				size.Have, rest = n, after
-				break
-			}
-		}
-	}
-	q, err := c.quantity("bottles", rest, `write "750 mL" or "6 x 500 mL"`, measure.Volume)
-	if err != nil {
-		return size, err
-	}
-	if q == nil || q.Value < 0.05 || q.Value > 25 {
-		return size, ask("bottles", words, `write "750 mL" or "6 x 500 mL"`, errors.New("a bottle holds 50 mL to 25 L"))
-	}
-	size.ML = int(math.Round(1000 * q.Value))
-	return size, nil
+// Hint says what may be wrong.
+func (e *TooMuchError) Hint() string {
+	return "count the full bottles again; if the jug held more, correct what the record says of its volume"
 }
 
-// event is the bottling as the record keeps it: the counts told, else the best fill.
-func (b bottling) event(fills []must.BottleFill) batch.Bottled {
-	e := batch.Bottled{Bottles: b.exact, Style: b.style, Priming: b.priming, Warmest: b.warmest, Left: b.left}
-	if len(e.Bottles) == 0 {
-		for _, f := range fills {
-			e.Bottles = append(e.Bottles, batch.Bottles{SizeML: float64(f.ML), Count: f.Count, Kind: b.bottle.Kind})
+// reason understands the reason for bottling against the verdict.
+func reason(words string) (string, error) {
+	words = strings.TrimSpace(words)
+	if words == "" {
+		return "", nil
+	}
+	letters := 0
+	for _, r := range words {
+		if unicode.IsLetter(r) {
+			letters++
 		}
 	}
-	return e
+	if letters < 4 || strings.HasPrefix(words, "-") {
+		return "", ask("despite", words, `write --despite "it was in bottles before I asked"`, errors.New("say in your own words why it is bottled all the same"))
+	}
+	return words, nil
 }
 
 // usualBottle is the bottle meant when nobody said: a 750 mL wine bottle.
@@ -265,4 +266,12 @@ func (c *Cellar) question(state batch.State, e advice.Evidence, s advice.Standin
 		Stabilised: advice.StabilisedBy(state, e.Now), Gas: advice.GasOf(e),
 		Style: style, Bottle: b, Warmest: usualWarmest,
 	}
+}
+
+// drinks is what a bottle of a wine holds of a place's drinks; not Known as the strength is.
+func drinks(p Place, strength measure.Range, ml float64) measure.Range {
+	if !strength.Known() {
+		return measure.RangeOf(nil, drink[p].words)
+	}
+	return Drinks(p, strength, ml)
 }

@@ -67,7 +67,7 @@ func (c *Cellar) goal(ctx context.Context, w PlanWords) (goal, error) {
 		w.Bottles = []string{"750 mL"}
 	}
 	for _, words := range w.Bottles {
-		size, err := c.bottleSize(words)
+		size, _, err := c.bottleSize(words)
 		if err != nil {
 			return g, err
 		}
@@ -80,7 +80,9 @@ func (c *Cellar) goal(ctx context.Context, w PlanWords) (goal, error) {
 		}
 		g.prices = append(g.prices, p)
 	}
-	return g, nil
+	kept, err := c.keptPrices(ctx)
+	g.prices = append(g.prices, kept...) // what is told now comes first
+	return g, err
 }
 
 // base understands which honey or sugar, and how much of it is given or to be had.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"skep/internal/batch"
@@ -50,8 +51,8 @@ func (c *Cellar) jugs(ctx context.Context) ([]store.Jug, error) {
 	return standing, err
 }
 
-// jugNamed finds a jug by its name, or by the beginning of it if no other begins so.
-// Capitals do not matter.
+// jugNamed finds a jug by its name, by what a lot of its bottles is called, or by the
+// beginning of its name if no other begins so. Capitals do not matter.
 func (c *Cellar) jugNamed(ctx context.Context, name string) (store.Jug, error) {
 	jug, err := c.store.JugByName(ctx, strings.TrimSpace(name))
 	if err == nil && !jug.Withdrawn || err != nil && !errors.Is(err, store.ErrNotFound) {
@@ -61,8 +62,23 @@ func (c *Cellar) jugNamed(ctx context.Context, name string) (store.Jug, error) {
 	if err != nil {
 		return jug, err
 	}
+	lots, err := c.store.LotsNamed(ctx, strings.TrimSpace(name))
+	if err != nil {
+		return jug, err
+	}
 	var begin []store.Jug
 	var names []string
+	for _, j := range all {
+		if slices.ContainsFunc(lots, func(l store.Lot) bool { return l.Jug == j.ID }) {
+			begin = append(begin, j)
+		}
+	}
+	switch {
+	case len(begin) == 1:
+		return begin[0], nil
+	case len(begin) > 1:
+		return jug, &NoJugError{Name: name, Tip: fmt.Sprintf("lots of %q and %q are called so: say which jug", begin[0].Name, begin[1].Name)}
+	}
 	for _, j := range all {
 		if name != "" && strings.HasPrefix(strings.ToLower(j.Name), strings.ToLower(name)) {
 			begin = append(begin, j)

@@ -25,10 +25,13 @@ type Kitchen struct {
 	Units       measure.System    `json:"units"`
 	Vessels     []batch.Vessel    `json:"vessels"`
 	Ingredients []must.Ingredient `json:"own_ingredients"`
+	Bottles     []BottlesOnHand   `json:"bottles"`
+	Prices      []string          `json:"prices"` // as they were told
+	BestScore   int               `json:"best_score"`
 	Jugs        []string          `json:"jugs"`
 }
 
-// Kitchen lists vessels, own ingredients and jugs.
+// Kitchen lists vessels, own ingredients, empty bottles, prices and jugs.
 func (c *Cellar) Kitchen(ctx context.Context) (Kitchen, error) {
 	k := Kitchen{Units: c.system}
 	var err error
@@ -36,6 +39,15 @@ func (c *Cellar) Kitchen(ctx context.Context) (Kitchen, error) {
 		return k, err
 	}
 	if k.Ingredients, err = c.ownIngredients(ctx); err != nil {
+		return k, err
+	}
+	if k.Bottles, err = c.bottlesOnHand(ctx); err != nil {
+		return k, err
+	}
+	if k.Prices, err = c.priceWords(ctx); err != nil {
+		return k, err
+	}
+	if k.BestScore, err = c.BestScore(ctx); err != nil {
 		return k, err
 	}
 	jugs, err := c.jugs(ctx)

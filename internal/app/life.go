@@ -334,27 +334,6 @@ func (c *Cellar) Move(ctx context.Context, w MoveWords) (Recorded, error) {
 	return c.recordWords(ctx, w.Jug, w.When, w.Instead, batch.Moved{Place: w.Place, Room: room})
 }
 
-// TasteWords is a verdict on the wine.
-type TasteWords struct {
-	Jug, Words string
-	Score      int // 1 poor to 10 best; 0: none
-	When       string
-	Instead    int
-}
-
-// Taste records what it tasted like.
-//
-// Errors: *AskError; an unknown jug; a score outside 1 to 10.
-func (c *Cellar) Taste(ctx context.Context, w TasteWords) (Recorded, error) {
-	if strings.TrimSpace(w.Words) == "" {
-		return Recorded{}, ask("words", "", "", errors.New("say what it tasted like"))
-	}
-	if w.Score < 0 || w.Score > 10 {
-		return Recorded{}, ask("score", fmt.Sprint(w.Score), "1 is poor, 10 the best; leave it out to give none", errors.New("a score is 1 to 10"))
-	}
-	return c.recordWords(ctx, w.Jug, w.When, w.Instead, batch.Tasted{Words: w.Words, Score: w.Score})
-}
-
 // Withdraw takes back an entry of a history; number 0 means the latest that stands.
 // The entry stays in the history, marked. A blend is taken back in all its jugs.
 //

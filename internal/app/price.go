@@ -3,11 +3,13 @@ package app
 import (
 	"context"
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/store"
 )
 
 // price is what one unit of a thing costs.
@@ -74,54 +76,62 @@ func (c *Cellar) price(ctx context.Context, words string) (price, error) {
 	return p, nil
 }
 
-// of says whether this is the price of an amount: of the same thing, or of honey for a
-// honey of some kind.
-func (p price) of(a Amount) bool {
-	if p.yeast {
-		return false
+// of says whether this is the price of a thing: of the same, or of honey for a honey of
+// some kind.
+func (p price) of(u used) bool {
+	if p.yeast || u.Yeast {
+		return p.yeast && u.Yeast
 	}
-	return p.ingredient.Name == a.Ingredient || p.ingredient.Name == "honey" && strings.HasSuffix(a.Ingredient, " honey")
+	return p.ingredient.Name == u.What || p.ingredient.Name == "honey" && strings.HasSuffix(u.What, " honey")
 }
 
-// cost adds up what the plan takes; nil without prices. Water is free.
-func cost(prices []price, p Plan) *Cost {
+// used is so much of a thing that costs money.
+type used struct {
+	What    string  `json:"what"`
+	Grams   float64 `json:"grams"`
+	Yeast   bool    `json:"yeast,omitempty"`
+	Packets float64 `json:"packets,omitempty"` // of yeast
+}
+
+// costOf adds up what was used; nil without prices. Water is free.
+func costOf(prices []price, all []used) *Cost {
 	if len(prices) == 0 {
 		return nil
 	}
 	k := &Cost{}
-	add := func(what string, money float64) {
-		k.Lines = append(k.Lines, CostLine{What: what, Price: money})
+	for _, u := range all {
+		if u.What == "water" {
+			continue
+		}
+		at := slices.IndexFunc(prices, func(p price) bool { return p.of(u) })
+		if at < 0 {
+			k.Unpriced = append(k.Unpriced, u.What)
+			continue
+		}
+		p := prices[at]
+		money := p.each * u.Packets // of yeast by the packet
+		if p.grams > 0 {
+			money = p.each * u.Grams / p.grams
+		}
+		k.Lines = append(k.Lines, CostLine{What: u.What, Price: money})
 		k.Total += money
 	}
-	amounts := p.Amounts[:len(p.Amounts)-1]
+	return k
+}
+
+// cost is what a plan takes; nil without prices.
+func cost(prices []price, p Plan) *Cost {
+	amounts := p.Amounts
 	if p.Sweeten != nil {
 		amounts = append(amounts[:len(amounts):len(amounts)], *p.Sweeten)
 	}
-amounts:
+	var all []used
 	for _, a := range amounts {
-		for _, price := range prices {
-			if price.of(a) {
-				add(a.Ingredient, price.each*a.Grams.Value/price.grams)
-				continue amounts
-			}
-		}
-		k.Unpriced = append(k.Unpriced, a.Ingredient)
+		all = append(all, used{What: a.Ingredient, Grams: a.Grams.Value})
 	}
-	yeast := "yeast"
-	for _, price := range prices {
-		switch {
-		case !price.yeast:
-			continue
-		case price.grams == 0:
-			add("yeast", price.each*float64(p.Yeast.Packets))
-		default:
-			add("yeast", price.each*p.Yeast.Grams/price.grams)
-		}
-		yeast = ""
-		break
-	}
-	if yeast != "" {
-		k.Unpriced = append(k.Unpriced, yeast)
+	k := costOf(prices, append(all, used{What: "yeast", Yeast: true, Grams: p.Yeast.Grams, Packets: float64(p.Yeast.Packets)}))
+	if k == nil {
+		return nil
 	}
 	bottles := 0
 	for _, f := range p.Bottles.Central {
@@ -131,4 +141,49 @@ amounts:
 		k.PerBottle = k.Total / float64(bottles)
 	}
 	return k
+}
+
+// KeepPrice keeps what a thing costs, "honey 12 per kg", in the place of an earlier price
+// of it; plans and the shelf reckon with it from then on. It returns what the price is of.
+//
+// Errors: *AskError.
+func (c *Cellar) KeepPrice(ctx context.Context, words string) (string, error) {
+	p, err := c.price(ctx, words)
+	if err != nil {
+		return "", err
+	}
+	name := p.ingredient.Name
+	if p.yeast {
+		name = "yeast"
+	}
+	return name, c.store.Put(ctx, store.Prices, name, strings.TrimSpace(words))
+}
+
+// ForgetPrice takes a price out of the kitchen.
+//
+// Errors: *AskError when none of that name is kept.
+func (c *Cellar) ForgetPrice(ctx context.Context, name string) error {
+	err := c.store.Drop(ctx, store.Prices, strings.TrimSpace(name))
+	if errors.Is(err, store.ErrNotFound) {
+		return ask("price", name, "skep kitchen price lists them", errors.New("no such price is kept"))
+	}
+	return err
+}
+
+// priceWords are the prices that are kept, as they were told.
+func (c *Cellar) priceWords(ctx context.Context) ([]string, error) {
+	return drawer[string](ctx, c.store, store.Prices)
+}
+
+// keptPrices are the prices that are kept. Words are read by the units of the day, and one
+// whose ingredient the kitchen no longer has is passed over.
+func (c *Cellar) keptPrices(ctx context.Context) ([]price, error) {
+	kept, err := c.priceWords(ctx)
+	var all []price
+	for _, words := range kept {
+		if p, err := c.price(ctx, words); err == nil {
+			all = append(all, p)
+		}
+	}
+	return all, err
 }

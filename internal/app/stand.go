@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/fnv"
+	"math"
 	"slices"
 	"time"
 
@@ -339,6 +340,9 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	if err := c.store.SaveOutlook(ctx, outlook); err != nil {
 		return stood, err
 	}
+	if err := c.keepWine(ctx, state, stood); err != nil {
+		return stood, err
+	}
 	return stood, c.store.SaveAgenda(ctx, id, agenda(wants))
 }
 
@@ -350,9 +354,11 @@ func (c *Cellar) inBottles(state batch.State, e advice.Evidence, s advice.Standi
 		if err != nil || lot.Left == 0 || len(e.Members) == 0 {
 			continue
 		}
-		q := c.question(state, e, s, advice.Bottle{
-			Kind: kind.Name, Limit: kind.Limit, SizeML: lot.Bottles.SizeML, HeadspaceML: headspaceShare * lot.Bottles.SizeML,
-		})
+		some := bottleKind{BottleSize: must.BottleSize{ML: int(math.Round(lot.Bottles.SizeML))}, kind: kind}
+		if closure, err := reference.ClosureNamed(lot.Bottles.Closure); err == nil {
+			some.closure = &closure
+		}
+		q := c.question(state, e, s, some.closed())
 		filled := e
 		filled.Now = lot.At
 		q.Style, q.Gas = lot.Style, advice.GasOf(filled)
@@ -360,7 +366,7 @@ func (c *Cellar) inBottles(state batch.State, e advice.Evidence, s advice.Standi
 			if b.ID != lot.Bottling {
 				continue
 			}
-			q.Warmest = b.What.Warmest
+			q.Warmest = lot.Warmest
 			if b.What.Priming != nil {
 				q.PrimingGL = b.What.Priming.Adds.Hexose(1) / b.What.Litres()
 			}

@@ -50,7 +50,9 @@ func (c *Cellar) Told(ctx context.Context, jug string, number int) (any, error) 
 	case batch.Moved:
 		return MoveWords{Place: h.Place, Room: words(h.Room), When: when, Instead: number}, nil
 	case batch.Tasted:
-		return TasteWords{Words: h.Words, Score: h.Score, When: when, Instead: number}, nil
+		return TasteWords{
+			Words: h.Words, Look: h.Look, Smell: h.Smell, Taste: h.Taste, Balance: h.Balance, Score: h.Score, When: when, Instead: number,
+		}, nil
 	}
 	return nil, ask("number", fmt.Sprint(number), "take it back and record it anew", fmt.Errorf("an entry of the kind %q cannot be put right by words", line.Now.Kind()))
 }

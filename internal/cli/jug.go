@@ -167,24 +167,6 @@ func (d *door) moveCommand() *cobra.Command {
 	return d.onJug(c)
 }
 
-func (d *door) tasteCommand() *cobra.Command {
-	var w app.TasteWords
-	c := &cobra.Command{
-		Use:     "taste JUG WORDS",
-		Short:   "Record what it tasted like",
-		Example: `  skep taste elderflower "dry, flowers, a little harsh" --score 6`,
-		RunE: d.record(&w.Jug, func(cellar *app.Cellar, words []string) (app.Recorded, error) {
-			if len(words) > 0 {
-				w.Words = words[0]
-			}
-			return cellar.Taste(d.ctx, w)
-		}),
-	}
-	c.Flags().IntVar(&w.Score, "score", 0, "1 poor to 10 best")
-	moment(c, &w.When, &w.Instead)
-	return d.onJug(c)
-}
-
 func (d *door) withdrawCommand() *cobra.Command {
 	var jug, why string
 	c := &cobra.Command{

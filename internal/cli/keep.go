@@ -13,7 +13,7 @@ import (
 func (d *door) kitchenCommand() *cobra.Command {
 	kitchen := &cobra.Command{
 		Use:   "kitchen",
-		Short: "What you have: vessels with their empty weights, your own honey and juice, your units",
+		Short: "What you have: vessels with their empty weights, your own honey and juice, empty bottles, prices, your units",
 		Args:  noSuchCommand,
 		RunE: func(*cobra.Command, []string) error {
 			return d.withCellar(func(cellar *app.Cellar) error {
@@ -25,7 +25,10 @@ func (d *door) kitchenCommand() *cobra.Command {
 			})
 		},
 	}
-	kitchen.AddCommand(d.vesselCommand(), d.honeyCommand(), d.juiceCommand(), d.unitsCommand(), d.ingredientCommand())
+	kitchen.AddCommand(
+		d.vesselCommand(), d.honeyCommand(), d.juiceCommand(), d.unitsCommand(), d.ingredientCommand(),
+		d.emptiesCommand(), d.priceCommand(), d.scoreCommand(),
+	)
 	return kitchen
 }
 
@@ -40,6 +43,12 @@ func showKitchen(p *page, k app.Kitchen) {
 	}
 	for _, i := range k.Ingredients {
 		p.row("your own", "%s", i.Name)
+	}
+	for _, b := range k.Bottles {
+		p.row("empty bottles", "%d x %.0f mL %s", b.Have, b.SizeML, b.Kind)
+	}
+	for _, words := range k.Prices {
+		p.row("price", "%s", words)
 	}
 	if len(k.Jugs) > 0 {
 		p.row("jugs", "%s", strings.Join(k.Jugs, ", "))
