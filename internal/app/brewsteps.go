@@ -100,14 +100,3 @@ func (c *Cellar) FirstReading(ctx context.Context, name string) (*BrewDayResult,
 	}
 	return BrewDayCheck(state.Made.What)
 }
-
-// ForgetPlan keeps a plan no longer. Jugs that were made of it have it in their record.
-//
-// Errors: *AskError when there is none.
-func (c *Cellar) ForgetPlan(ctx context.Context, name string) error {
-	plan, err := c.KeptPlan(ctx, name)
-	if err != nil {
-		return err
-	}
-	return c.store.Drop(ctx, store.Plans, plan.Name)
-}

@@ -196,6 +196,9 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 	if l.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
 		return Recorded{}, err
 	}
+	if err := c.onHydrometer(ctx, l.Gravity, &l.Calibrated); err != nil {
+		return Recorded{}, err
+	}
 	if l == (batch.Looked{}) {
 		return Recorded{}, ask("look", "", `write what you saw: skep look elderflower "8 bubbles a minute"`, errors.New("nothing was seen"))
 	}

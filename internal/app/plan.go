@@ -247,6 +247,14 @@ func (c *Cellar) PlanNames(ctx context.Context) ([]string, error) {
 	return names, err
 }
 
+// Tastes says how sweet it will be: "dry", or "medium, once it is sweetened".
+func (p Plan) Tastes() string {
+	if p.Sweeten != nil {
+		return strings.ToLower(strings.TrimSpace(p.Words.Sweet)) + ", once it is sweetened"
+	}
+	return sweetness(measure.Gravity(p.Prospect.Final.Value))
+}
+
 // must is all that goes into the jug, water and all.
 func (p Plan) must() must.Must {
 	var m must.Must

@@ -211,6 +211,9 @@ func (c *Cellar) made(ctx context.Context, w StartWords) (batch.Made, time.Time,
 	if m.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
 		return none, at, nil, err
 	}
+	if err := c.onHydrometer(ctx, m.Gravity, &m.Calibrated); err != nil {
+		return none, at, nil, err
+	}
 	if m.Volume == nil && (m.Full == nil || m.Vessel.Tare == nil) {
 		m.Volume = mark
 	}
