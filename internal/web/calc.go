@@ -28,14 +28,8 @@ type calcData struct {
 	Examples []calcExample
 }
 
-// General is what is wrong with no single field.
-func (d calcData) General() string {
-	var names []string
-	for _, f := range d.Fields {
-		names = append(names, f.Name)
-	}
-	return d.Form.General(names...)
-}
+// Trouble is what is wrong with no single field.
+func (d calcData) Trouble() form { return d.Form.Trouble(fieldNames(d.Fields)...) }
 
 // calcResult is a result in words.
 type calcResult struct{ Name, Is, Likely, Other string }

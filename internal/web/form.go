@@ -61,6 +61,12 @@ func (f form) General(shown ...string) string {
 	return f.Wrong
 }
 
+// Trouble is the form with what is wrong with it, unless a field that is shown says so.
+func (f form) Trouble(shown ...string) form {
+	f.Wrong = f.General(shown...)
+	return f
+}
+
 // field is one field as the template "field" shows it.
 type field struct {
 	Name, Label, Help string
@@ -68,6 +74,9 @@ type field struct {
 	Wrong, Hint       string
 	Kind              string // "text", "area", "choice"
 	Choices           []string
+	List              string // id of a list of words to choose from, or another
+	Decimal           bool   // a phone shows the keys of numbers
+	Focus             bool   // the cursor stands in it
 }
 
 // newField is a field of a form: {{template "field" (field .Form "gravity" "Gravity" "1.032 at 72 F")}}.
@@ -80,6 +89,32 @@ func newField(f form, name, label, help string, choices ...string) field {
 		v.Wrong, v.Hint = f.Wrong, f.Hint
 	}
 	return v
+}
+
+// Of makes a choice of it.
+func (f field) Of(choices []string) field {
+	f.Kind, f.Choices = "choice", choices
+	return f
+}
+
+// Or shows other words where nothing was typed.
+func (f field) Or(words string) field {
+	if f.Value == "" {
+		f.Value = words
+	}
+	return f
+}
+
+// Number is a field for a number, or words with a unit of their own.
+func (f field) Number() field {
+	f.Decimal = true
+	return f
+}
+
+// From offers the words of a datalist.
+func (f field) From(list string) field {
+	f.List = list
+	return f
 }
 
 // Area makes a field of several lines of it.

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/url"
 	"path"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,14 +23,18 @@ var pageFiles embed.FS
 var templates = parseTemplates()
 
 func parseTemplates() map[string]*template.Template {
-	base := template.Must(template.New("layout.html").Funcs(functions).ParseFS(pageFiles, "pages/layout.html", "pages/parts.html"))
+	shared := []string{"layout.html", "parts.html", "planned.html"}
+	base := template.New("layout.html").Funcs(functions)
+	for _, name := range shared {
+		template.Must(base.ParseFS(pageFiles, path.Join("pages", name)))
+	}
 	names, err := pageFiles.ReadDir("pages")
 	if err != nil {
 		panic("web: " + err.Error())
 	}
 	all := map[string]*template.Template{}
 	for _, n := range names {
-		if n.Name() == "layout.html" || n.Name() == "parts.html" {
+		if slices.Contains(shared, n.Name()) {
 			continue
 		}
 		t := template.Must(template.Must(base.Clone()).ParseFS(pageFiles, path.Join("pages", n.Name())))
@@ -92,7 +97,15 @@ func render(w http.ResponseWriter, r *request, a answer) error {
 var functions = template.FuncMap{
 	"asset":   assetAddress,
 	"jug":     jugAddress,
-	"range":   measure.ShowRange,
+	"plan":    planAddress,
+	"about":   measure.ShowRange,
+	"is":      figureOf,
+	"likely":  likelyOf,
+	"clock":   func(t time.Time) string { return t.Format("15:04") },
+	"next":    func(i int) int { return i + 1 },
+	"lacking": func(chance float64) string { return fmt.Sprintf("%.0f", 100*(1-chance)) },
+	"money":   func(x float64) string { return fmt.Sprintf("%.2f", x) },
+	"join":    func(words []string) string { return strings.Join(words, ", ") },
 	"gravity": func(sg float64) string { return measure.ShowGravity(measure.Gravity(sg)) },
 	"volume":  func(l float64, sys measure.System) string { return measure.ShowVolume(measure.Litres(l), sys) },
 	"mass":    func(g float64, sys measure.System) string { return measure.ShowMass(measure.Grams(g), sys) },
@@ -104,6 +117,18 @@ var functions = template.FuncMap{
 	"mark":    termMark,
 	"ends":    strings.HasSuffix,
 	"key":     rand.Text, // of a form that writes; see request.once
+}
+
+// figureOf and likelyOf part what measure.ShowRange says, for a large figure with its range
+// beneath.
+func figureOf(r measure.Range) string {
+	is, _, _ := strings.Cut(measure.ShowRange(r), ", most likely ")
+	return strings.TrimPrefix(is, "about ")
+}
+
+func likelyOf(r measure.Range) string {
+	_, likely, _ := strings.Cut(measure.ShowRange(r), ", most likely ")
+	return likely
 }
 
 // withQuery is an address with what is asked of it.

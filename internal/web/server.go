@@ -43,6 +43,8 @@ func (s *Server) routes() {
 	s.apiRoutes()
 
 	s.page("GET /{$}", s.today)
+	s.planRoutes()
+	s.brewRoutes()
 	s.calcRoutes()
 	s.handbookRoutes()
 }
