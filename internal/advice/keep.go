@@ -2,7 +2,9 @@ package advice
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,6 +45,28 @@ const (
 // keeps are the months that a closure keeps a wine at most. Common practice, no source;
 // that a cork pushed in by hand wants drinking soon is a trade figure [cork-sizes].
 var keeps = map[string]int{"PET cap": 6, "hand cork": 6, "swing-top": 12}
+
+// WindowWords tells the table of drinking windows, a line each, for people.
+func WindowWords() []string {
+	var all []string
+	low := measure.PercentVol(0)
+	for _, row := range windows {
+		strength := fmt.Sprintf("%g to %g %% vol", low, row.below)
+		switch {
+		case low == 0:
+			strength = fmt.Sprintf("under %g %% vol", row.below)
+		case row.below == 100:
+			strength = fmt.Sprintf("%g %% vol and more", low)
+		}
+		all = append(all, fmt.Sprintf("still, %s: %d to %d months", strength, row.from, row.to))
+		low = row.below
+	}
+	all = append(all, fmt.Sprintf("sparkling: %d to %d months", sparklingFrom, sparklingTo))
+	for _, closure := range slices.Sorted(maps.Keys(keeps)) {
+		all = append(all, fmt.Sprintf("under a %s: no longer than %d months", closure, keeps[closure]))
+	}
+	return append(all, "a bottle that is not full: within a month")
+}
 
 // DrinkingWindow is when bottles of a lot are likely at their best. A strength that is not
 // known is taken as a usual one.

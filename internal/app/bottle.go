@@ -47,6 +47,7 @@ type BottleAnswer struct {
 	Left      measure.Range  `json:"left_over"`             // L outside full bottles
 	Unbottled measure.Range  `json:"unbottled"`             // L for which no bottle is on hand
 	Day       []string       `json:"day"`                   // what to mind on the day and after it
+	Assumed   []string       `json:"assumed,omitempty"` // what nobody told
 	Recorded  *Recorded      `json:"recorded,omitempty"`
 }
 
@@ -96,7 +97,7 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 	if plan.priming != nil {
 		question.PrimingGL = plan.priming.Adds.Hexose(1) / stood.Volume.Value
 	}
-	answer := BottleAnswer{Jug: state.Name, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume)}
+	answer := BottleAnswer{Jug: state.Name, Assumed: plan.assumed, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume)}
 	answer.Verdict, answer.Bottle = plan.worst(question)
 	if stood.Final != nil {
 		answer.Strength = stood.Final.Ethanol

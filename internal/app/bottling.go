@@ -30,6 +30,7 @@ type bottling struct {
 	code    string
 	despite string
 	law     Place
+	assumed []string
 }
 
 // bottleKind is bottles of one size and kind that may be filled.
@@ -162,6 +163,7 @@ func (b *bottling) close(words string) error {
 		if words == "" {
 			if usual, known := reference.UsualClosure(some.kind.Name, string(b.style)); known {
 				b.bottles[i].closure = &usual
+				b.assume(some.kind.Name, usual)
 			}
 			continue
 		}
@@ -175,6 +177,21 @@ func (b *bottling) close(words string) error {
 		b.bottles[i].closure = &c
 	}
 	return nil
+}
+
+// assume notes which closure is taken, where there are others for the style that leave
+// less room.
+func (b *bottling) assume(kind string, usual reference.Closure) {
+	var others []string
+	for _, c := range reference.Closures() {
+		if slices.Contains(c.Bottles, kind) && slices.Contains(c.Styles, string(b.style)) && c.HeadspaceML < usual.HeadspaceML {
+			others = append(others, c.Name)
+		}
+	}
+	words := fmt.Sprintf("%s closed with a %s; a %s leaves less room, so say if it is one", kind, usual.Name, strings.Join(others, " or "))
+	if others != nil && !slices.Contains(b.assumed, words) {
+		b.assumed = append(b.assumed, words)
+	}
 }
 
 // worst is the verdict of the kind of bottle that bears the wine worst, each judged by its

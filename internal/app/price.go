@@ -163,11 +163,7 @@ func (c *Cellar) KeepPrice(ctx context.Context, words string) (string, error) {
 //
 // Errors: *AskError when none of that name is kept.
 func (c *Cellar) ForgetPrice(ctx context.Context, name string) error {
-	err := c.store.Drop(ctx, store.Prices, strings.TrimSpace(name))
-	if errors.Is(err, store.ErrNotFound) {
-		return ask("price", name, "skep kitchen price lists them", errors.New("no such price is kept"))
-	}
-	return err
+	return c.forget(ctx, store.Prices, "price", name)
 }
 
 // priceWords are the prices that are kept, as they were told.

@@ -86,6 +86,9 @@ func showBottle(p *page, a app.BottleAnswer, sys measure.System) {
 		for _, f := range a.Fill {
 			showFill(p, f, f.Kind != a.Fill[0].Kind || f.Kind != a.Fill[len(a.Fill)-1].Kind)
 		}
+		for _, words := range a.Assumed {
+			p.row("taken for granted", "%s", words)
+		}
 	}
 	for _, caution := range v.Cautions {
 		p.item("!", "%s", caution)

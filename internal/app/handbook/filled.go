@@ -8,6 +8,7 @@ import (
 	"skep/internal/advice"
 	"skep/internal/kinetics"
 	"skep/internal/measure"
+	"skep/internal/must"
 	"skep/internal/property/nutrient"
 	"skep/internal/property/sulphite"
 	"skep/internal/reference"
@@ -19,6 +20,8 @@ func filled(name, text string) (string, error) {
 		"caution":  func(key string) string { return "> " + advice.Caution(advice.CautionKey(key)) },
 		"cautions": cautions,
 		"bottles":  bottles,
+		"closures": closures,
+		"windows":  func() string { return list(advice.WindowWords()) },
 		"limits":   limits,
 		"sorbate":  sorbate,
 		"sources":  sources,
@@ -38,6 +41,7 @@ var rules = struct {
 	EqualGravity, LittleSugar            float64               // SG, g/L
 	Warmest, ColdUntold                  measure.Celsius       // storage; where a yeast not known may only rest
 	Sparkling                            measure.Bar           // what a bottle for sparkling wine bears
+	TastingGlass                         int                   // mL that need no bottle
 	LeastSulphite                        float64               // mg/L of SO2 beside sorbate
 	SulphiteGrams                        float64               // of potassium metabisulphite in 4.5 L, for that
 	SulphiteDays                         int                   // that it counts for
@@ -48,6 +52,7 @@ var rules = struct {
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
 	Warmest: advice.WarmestUntold, ColdUntold: advice.YeastLowUntold,
 	Sparkling:     advice.SparklingLimit,
+	TastingGlass:  must.TastingGlass,
 	LeastSulphite: advice.LeastSulphite, MostSalt: nutrient.MostSalt,
 	SulphiteGrams: advice.LeastSulphite / 1000 * 4.5 / sulphite.SO2Share,
 	SulphiteDays:  int(advice.SulphiteLasts.Hours() / 24),
@@ -69,6 +74,18 @@ func bottles() string {
 	var lines []string
 	for _, b := range reference.Bottles() {
 		lines = append(lines, fmt.Sprintf("%s: %g bar; %s (%s) [%s]", b.Name, b.Limit, b.Why, b.Status, strings.Join(b.Sources, "] [")))
+	}
+	return list(lines)
+}
+
+func closures() string {
+	var lines []string
+	for _, c := range reference.Closures() {
+		keys := ""
+		if len(c.Sources) > 0 {
+			keys = " [" + strings.Join(c.Sources, "] [") + "]"
+		}
+		lines = append(lines, fmt.Sprintf("%s, on %s: %s%s", c.Name, strings.Join(c.Bottles, " and "), c.Why, keys))
 	}
 	return list(lines)
 }
