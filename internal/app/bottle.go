@@ -47,7 +47,7 @@ type BottleAnswer struct {
 	Left      measure.Range  `json:"left_over"`             // L outside full bottles
 	Unbottled measure.Range  `json:"unbottled"`             // L for which no bottle is on hand
 	Day       []string       `json:"day"`                   // what to mind on the day and after it
-	Assumed   []string       `json:"assumed,omitempty"` // what nobody told
+	Assumed   []string       `json:"assumed,omitempty"`     // what nobody told
 	Recorded  *Recorded      `json:"recorded,omitempty"`
 }
 

@@ -1,7 +1,9 @@
 package app
 
 import (
+	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"path/filepath"
 	"testing"
@@ -252,5 +254,44 @@ func TestShelfOfAnOldRecord(t *testing.T) {
 	old, err := c.lots(t.Context(), lots)
 	if err != nil || len(old) != 1 || old[0].Strength != fresh[0].Strength || !old[0].Strength.Known() || old[0].Sweetness != "dry" {
 		t.Errorf("an old lot is %+v, %v; want %+v", old, err, fresh)
+	}
+}
+
+// A shelf of a thousand jugs, each in three sizes.
+func BenchmarkShelf(b *testing.B) {
+	now := time.Date(2026, 6, 1, 10, 0, 0, 0, time.UTC)
+	c, err := Open(b.Context(), filepath.Join(b.TempDir(), "cellar.db"), func() time.Time { return now })
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer c.Close()
+	var bottles []batch.Bottles
+	for _, ml := range []float64{750, 500, 375} {
+		bottles = append(bottles, batch.Bottles{SizeML: ml, Count: 3, Kind: "still-wine glass", Closure: "cork"})
+	}
+	body, err := json.Marshal(wine{
+		Strength: measure.Normal(11, 0.3, "% vol"), Gravity: measure.Normal(0.998, 0.001, "SG"), Litres: 4.875,
+		Used: []used{{What: "honey", Grams: 1200}, {What: "elderflower", Grams: 40}, {What: "yeast", Yeast: true, Grams: 5, Packets: 1}},
+	})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for i := range 1000 {
+		id := fmt.Sprint("jug", i)
+		err := c.store.Append(b.Context(),
+			batch.Event{ID: id + "m", Jug: id, At: now, Recorded: now, Happened: batch.Made{Name: id, Vessel: batch.Vessel{Litres: 5}}},
+			batch.Event{ID: id + "b", Jug: id, At: now, Recorded: now, Happened: batch.Bottled{Bottles: bottles, Style: batch.Still}})
+		if err = errors.Join(err, c.store.SaveWine(b.Context(), id, body)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if _, err := c.KeepPrice(b.Context(), "honey 12 per kg"); err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		lots, err := c.Shelf(b.Context())
+		if err != nil || len(lots) != 3000 {
+			b.Fatal(len(lots), err)
+		}
 	}
 }

@@ -97,14 +97,15 @@ func (s *Store) Outlook(ctx context.Context, jug string) (Outlook, error) {
 	return o, explain(err)
 }
 
-// Stale returns the ids of the jugs that stand full and have no Outlook that knows of all
-// their events and was made by this version of the model: those whose forecast and agenda
-// are to be made again.
+// Stale returns the ids of the jugs that stand full, or of which bottles are left, and have
+// no Outlook that knows of all their events and was made by this version of the model:
+// those whose forecast and agenda are to be made again.
 func (s *Store) Stale(ctx context.Context, model string) ([]string, error) {
 	all, err := list(ctx, s.db, func(rows *sql.Rows) (id string, err error) {
 		err = rows.Scan(&id)
 		return id, err
-	}, `SELECT id FROM jug j WHERE withdrawn = 0 AND emptied = 0
+	}, `SELECT id FROM jug j WHERE withdrawn = 0
+		AND (emptied = 0 OR EXISTS (SELECT 1 FROM lot l WHERE l.jug = j.id AND l.remain > 0))
 		AND NOT EXISTS (SELECT 1 FROM outlook o WHERE o.jug = j.id AND o.seq = j.seq AND o.model = ?1)
 		ORDER BY id`, model)
 	return all, explain(err)

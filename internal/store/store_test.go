@@ -319,6 +319,13 @@ func TestOutlookAndWhatIsStale(t *testing.T) {
 	save(3, `{"n":3}`)
 	save(2, `{"n":2}`) // a slow program comes too late
 	kept("1", `{"n":3}`, false)
+	add(t, s, event("j", "b", 60, five)) // in bottles now, which are judged anew
+	kept("1", `{"n":3}`, true)
+	save(4, `{"n":4}`)
+	kept("1", `{"n":4}`, false)
+	kept("2", `{"n":4}`, true)
+	add(t, s, event("j", "o", 70, batch.Opened{Of: "j/b", SizeML: 700, Bottle: "still-wine glass", Count: 5}))
+	kept("2", `{"n":4}`, false) // drunk to the last
 }
 
 func TestDrawers(t *testing.T) {
