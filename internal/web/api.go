@@ -91,6 +91,28 @@ func (s *Server) apiRoutes() {
 		w.Jug = jug
 		return c.Move(ctx, w)
 	})
+	post(a, "/jugs/{jug}/bottling", "Whether it may be bottled and in which bottles; with done, that it was", http.StatusOK, func(c *app.Cellar, ctx context.Context, in *sentToJug[app.BottleWords]) (app.BottleAnswer, error) {
+		in.Body.Jug = in.Jug
+		return c.Bottle(ctx, in.Body)
+	})
+	record(a, "tastings", "Record what it tasted like", func(c *app.Cellar, ctx context.Context, jug string, w app.TasteWords) (app.Recorded, error) {
+		w.Jug = jug
+		return c.Taste(ctx, w)
+	})
+	get(a, "/jugs/{jug}/tastings", "How it was found to be over time", func(c *app.Cellar, ctx context.Context, in *OfJug) (app.Tastings, error) {
+		return c.Tastings(ctx, in.Jug)
+	})
+	record(a, "openings", "Record that bottles left the shelf: drunk, given, broken", func(c *app.Cellar, ctx context.Context, jug string, w app.OpenWords) (app.Recorded, error) {
+		w.Jug = jug
+		return c.OpenBottle(ctx, w)
+	})
+	record(a, "shelvings", "Record where its bottles stand now", func(c *app.Cellar, ctx context.Context, jug string, w app.ShelveWords) (app.Recorded, error) {
+		w.Jug = jug
+		return c.Shelve(ctx, w)
+	})
+	get(a, "/shelf/{name}", "The whole story of a jug's bottles, by the jug or by what the lot is called", func(c *app.Cellar, ctx context.Context, in *Named) (app.LotStory, error) {
+		return c.Lot(ctx, in.Name)
+	})
 	get(a, "/shelf", "The bottles that are left, the oldest first", func(c *app.Cellar, ctx context.Context, _ *struct{}) (map[string][]app.ShelfLot, error) {
 		lots, err := c.Shelf(ctx)
 		return map[string][]app.ShelfLot{"lots": lots}, err
