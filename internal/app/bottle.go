@@ -77,7 +77,7 @@ const headspaceShare = 20.0 / 750
 // Errors: *AskError; an unknown jug; *NotYetError when it was done although the verdict
 // is not yet and no reason is given; *TooMuchError when the bottles hold more than the jug.
 func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error) {
-	state, err := c.toBottle(ctx, &w)
+	state, sent, err := c.toBottle(ctx, &w)
 	if err != nil {
 		return BottleAnswer{}, err
 	}
@@ -109,7 +109,8 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 		return answer, err
 	}
 	answer.Day = advice.BottlingDay(plan.style, answer.Part != nil)
-	if !w.Done {
+	if !w.Done || sent != nil {
+		answer.Recorded = sent
 		return answer, nil
 	}
 	event, err := plan.event(answer)
@@ -140,36 +141,37 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 const overfull = 1.05
 
 // toBottle is the jug as it is to be bottled: as it stands, or, to put an earlier bottling
-// right, as it stood before. Then the reason that was given still counts.
-func (c *Cellar) toBottle(ctx context.Context, w *BottleWords) (batch.State, error) {
+// right, as it stood before; then the reason that was given still counts. What was sent
+// before under the same key is returned, and the jug as it stood before that.
+func (c *Cellar) toBottle(ctx context.Context, w *BottleWords) (batch.State, *Recorded, error) {
 	jug, events, state, err := c.jug(ctx, w.Jug)
 	if err != nil {
-		return state, err
+		return state, nil, err
+	}
+	if e := c.sent(events); w.Done && e != nil {
+		recorded := c.recorded(ctx, jug, events, *e)
+		state, err = batch.Fold(events[:e.Seq-1])
+		return state, &recorded, err
 	}
 	if w.Instead == 0 {
 		if state.Empty {
-			return state, fmt.Errorf("jug %q is empty: it was bottled to the last", jug.Name)
+			return state, nil, fmt.Errorf("jug %q is empty: it was bottled to the last", jug.Name)
 		}
-		return state, nil
+		return state, nil, nil
 	}
 	of, err := entry(events, w.Instead)
 	if err != nil {
-		return state, err
+		return state, nil, err
 	}
 	before, is := of.Now.(batch.Bottled)
 	if !is {
-		return state, ask("number", fmt.Sprint(w.Instead), "skep history shows the numbers", fmt.Errorf("that entry tells of %s, not of bottling", of.Now.Kind()))
+		return state, nil, ask("number", fmt.Sprint(w.Instead), "skep history shows the numbers", fmt.Errorf("that entry tells of %s, not of bottling", of.Now.Kind()))
 	}
 	if w.Despite == "" {
 		w.Despite = before.Despite
 	}
-	var earlier []batch.Event
-	for _, e := range events {
-		if e.Seq < of.Event.Seq {
-			earlier = append(earlier, e)
-		}
-	}
-	return batch.Fold(earlier)
+	state, err = batch.Fold(events[:of.Event.Seq-1]) // they are in the order of writing
+	return state, nil, err
 }
 
 // less is a volume with so much taken off.

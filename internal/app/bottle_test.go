@@ -217,6 +217,69 @@ func TestBottlingAgainstTheVerdict(t *testing.T) {
 	}
 }
 
+// A phone that lost its line sends again: the jug is bottled once, and the last bottle is
+// opened once, with the same answers.
+func TestBottlesSentTwice(t *testing.T) {
+	c, _ := quiet(t)
+	once, err := c.Once("0123456789abcdefBOTTLE")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := BottleWords{Jug: "heather", Bottles: []string{"1 x 3 L"}, Warmest: "24 C", Done: true, Despite: "there is but one bottle"}
+	first, err := once.Bottle(t.Context(), w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := once.Bottle(t.Context(), w)
+	if err != nil || again.Recorded == nil || again.Recorded.Number != first.Recorded.Number || again.Wine != first.Wine {
+		t.Errorf("sent again, bottling is %+v, %v; want %+v", again.Recorded, err, first.Recorded)
+	}
+	if once, err = c.Once("0123456789abcdefOPEN"); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		if opened, err := once.OpenBottle(t.Context(), OpenWords{Jug: "heather", Why: "drunk"}); err != nil || opened.Number != first.Recorded.Number+1 {
+			t.Errorf("opening the last bottle is entry %d, %v; want %d each time", opened.Number, err, first.Recorded.Number+1)
+		}
+	}
+}
+
+// A lot is found by what it is called when a younger jug has the name of its own; two lots
+// called the same are not mixed up.
+func TestLotsByTheirNames(t *testing.T) {
+	c, now := quiet(t)
+	bottle := func(jug, code string) {
+		t.Helper()
+		_, err := c.Bottle(t.Context(), BottleWords{Jug: jug, Bottles: []string{"4 x 750 mL"}, Code: code, Done: true, Despite: "to have them on the shelf"})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	bottle("heather", "H26")
+	*now = now.AddDate(0, 0, 7)
+	for _, jug := range []string{"heather", "ling"} {
+		_, err := c.Start(t.Context(), StartWords{Name: jug, Jug: "4.5 L", With: []string{"1 kg honey"}, Volume: "4.3 L", Yeast: "a packet of champagne yeast"})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := c.OpenBottle(t.Context(), OpenWords{Jug: "heather"}); err == nil {
+		t.Error("a bottle was opened of a jug that is full")
+	}
+	if _, err := c.OpenBottle(t.Context(), OpenWords{Jug: "h26"}); err != nil {
+		t.Errorf("opening a bottle of lot H26: %v", err)
+	}
+	story, err := c.Lot(t.Context(), "H26")
+	if err != nil || len(story.Lots) != 1 || story.Lots[0].Left != 3 || len(story.Gone) != 1 {
+		t.Errorf("the story of H26 is %+v, %v; want 3 bottles left", story, err)
+	}
+	*now = now.AddDate(0, 0, 1)
+	bottle("ling", "H26")
+	if _, err := c.Shelve(t.Context(), ShelveWords{Jug: "H26", Place: "attic"}); !errors.As(err, new(*NoJugError)) {
+		t.Errorf("two lots are called H26, and moving it is %v", err)
+	}
+}
+
 func TestPriceOfABottle(t *testing.T) {
 	prices := []price{{yeast: true, each: 2}, {each: 12, grams: 1000}}
 	prices[1].ingredient.Name = "honey"

@@ -35,11 +35,7 @@ type Gone struct {
 //
 // Errors: an unknown jug or lot.
 func (c *Cellar) Lot(ctx context.Context, name string) (LotStory, error) {
-	jug, state, named, err := c.bottlesOf(ctx, name)
-	if err != nil {
-		return LotStory{}, err
-	}
-	events, err := c.store.Events(ctx, jug.ID)
+	jug, events, state, err := c.jug(ctx, name)
 	if err != nil {
 		return LotStory{}, err
 	}
@@ -54,7 +50,7 @@ func (c *Cellar) Lot(ctx context.Context, name string) (LotStory, error) {
 		return s, err
 	}
 	of := map[string]bool{} // bottlings that are asked of
-	for _, lot := range named {
+	for _, lot := range lotsCalled(state, name) {
 		of[lot.Bottling] = true
 	}
 	if s.Lots, err = c.lots(ctx, slices.DeleteFunc(kept, func(l store.Lot) bool { return !of[l.Bottling] })); err != nil {

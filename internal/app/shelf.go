@@ -192,9 +192,12 @@ type OpenWords struct {
 //
 // Errors: *AskError; none left of that size.
 func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) {
-	_, state, lots, err := c.bottlesOf(ctx, w.Jug)
+	jug, events, state, err := c.jug(ctx, w.Jug)
 	if err != nil {
 		return Recorded{}, err
+	}
+	if e := c.sent(events); e != nil { // it may have been the last bottle
+		return c.recorded(ctx, jug, events, *e), nil
 	}
 	size, err := c.quantity("size", w.Size, `write "750 mL"`, measure.Volume)
 	if err != nil {
@@ -205,7 +208,7 @@ func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) 
 	}
 	count := max(1, w.Count)
 	var fit []batch.Lot
-	for _, lot := range lots {
+	for _, lot := range lotsCalled(state, w.Jug) {
 		right := (size == nil || math.Abs(lot.Bottles.SizeML-1000*size.Value) < 1) && (!w.Part || lot.Bottles.Part)
 		if right && lot.Left >= count {
 			fit = append(fit, lot)
@@ -239,10 +242,11 @@ type ShelveWords struct {
 //
 // Errors: *AskError; no bottles of that name.
 func (c *Cellar) Shelve(ctx context.Context, w ShelveWords) (Recorded, error) {
-	_, state, lots, err := c.bottlesOf(ctx, w.Jug)
+	_, _, state, err := c.jug(ctx, w.Jug)
 	if err != nil {
 		return Recorded{}, err
 	}
+	lots := lotsCalled(state, w.Jug)
 	warmest, err := c.warmest(w.Warmest)
 	if err != nil {
 		return Recorded{}, err
@@ -264,18 +268,17 @@ func (c *Cellar) Shelve(ctx context.Context, w ShelveWords) (Recorded, error) {
 	return c.recordWords(ctx, w.Jug, w.When, 0, e)
 }
 
-// bottlesOf finds the bottles of a jug, or those of the lot that is called so.
-//
-// Errors: *NoJugError.
-func (c *Cellar) bottlesOf(ctx context.Context, name string) (jug store.Jug, state batch.State, lots []batch.Lot, err error) {
-	jug, _, state, err = c.jug(ctx, name)
+// lotsCalled are the bottles of a jug, or, where it was found by what a lot is called, those
+// of that lot.
+func lotsCalled(state batch.State, name string) []batch.Lot {
+	var called []batch.Lot
 	for _, lot := range state.Shelf {
 		if strings.EqualFold(lot.Code, strings.TrimSpace(name)) {
-			lots = append(lots, lot)
+			called = append(called, lot)
 		}
 	}
-	if lots == nil || strings.EqualFold(state.Name, strings.TrimSpace(name)) {
-		lots = state.Shelf
+	if called == nil || strings.EqualFold(state.Name, strings.TrimSpace(name)) {
+		return state.Shelf
 	}
-	return jug, state, lots, err
+	return called
 }
