@@ -85,8 +85,9 @@ func (c *Cellar) Briefs(ctx context.Context, skip, most int) (list []Brief, all 
 
 // JugWants is all that one jug wants, the most urgent first.
 type JugWants struct {
-	Jug   string        `json:"jug"`
-	Wants []advice.Want `json:"wants"`
+	Jug    string        `json:"jug"`
+	Urgent bool          `json:"urgent"` // one of them is for today, or before anything else
+	Wants  []advice.Want `json:"wants"`
 }
 
 // Board lists the jugs that want something by now, or within the days ahead, the most
@@ -116,6 +117,7 @@ func byJug(wants []Wanted) []JugWants {
 			at[w.Jug] = i
 			jugs = append(jugs, JugWants{Jug: w.Jug})
 		}
+		jugs[i].Urgent = jugs[i].Urgent || w.Urgency >= advice.Today
 		jugs[i].Wants = append(jugs[i].Wants, w.Want)
 	}
 	return jugs

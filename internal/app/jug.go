@@ -86,8 +86,12 @@ type CourseMark struct {
 // Courses are the quantities that Course tells of, with their labels.
 func Courses() [][2]string {
 	return [][2]string{
-		{"gravity", "Gravity"}, {"sugar", "Sugar left"}, {"strength", "Strength"},
-		{"weight", "Weight lost"}, {"bubbles", "Bubbles"}, {"temperature", "Temperature"},
+		{"gravity", "Gravity"},
+		{"sugar", "Sugar left"},
+		{"strength", "Strength"},
+		{"weight", "Weight lost"},
+		{"bubbles", "Bubbles"},
+		{"temperature", "Temperature"},
 	}
 }
 

@@ -227,7 +227,7 @@ func (k course) reckoned(c draw.Canvas, x func(time.Time) vg.Length, y func(floa
 func (k course) marks(c draw.Canvas, x func(time.Time) vg.Length) {
 	marks := slices.Clone(k.Marks)
 	slices.SortStableFunc(marks, func(a, b Mark) int { return cmp.Compare(seconds(a.At), seconds(b.At)) })
-	free := c.Min.X
+	free := c.Min.X + small // clear of the figures at the axis
 	for _, m := range marks {
 		at := x(m.At)
 		if at < c.Min.X || at > c.Max.X {

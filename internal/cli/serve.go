@@ -74,7 +74,7 @@ over the network can be read along in it unless --cert and --key name a certific
 }
 
 // serve opens the pages, tells where they are, and answers until ctx ends.
-func (d *door) serve(ctx context.Context, cellar *app.Cellar, asked pagesAsked) error {
+func (d *door) serve(ctx context.Context, cellar *app.Cellar, asked pagesAsked) (err error) {
 	scheme, secure := "http", (*tls.Config)(nil)
 	if asked.cert != "" {
 		pair, err := tls.LoadX509KeyPair(asked.cert, asked.key)
@@ -103,6 +103,13 @@ func (d *door) serve(ctx context.Context, cellar *app.Cellar, asked pagesAsked) 
 		}
 	}
 	pages := web.New(cellar, options)
+	ctx, stop := context.WithCancel(ctx)
+	worked := make(chan error, 1)
+	go func() { worked <- pages.Work(ctx) }()
+	defer func() {
+		stop()
+		err = errors.Join(err, <-worked, pages.Close())
+	}()
 	if told.Lan = options.Lan; len(told.Lan) > 0 {
 		told.Code = pages.Code()
 	}

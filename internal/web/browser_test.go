@@ -159,22 +159,30 @@ func (b *tab) press(words string) {
 func (b *tab) write(name, words string) {
 	b.t.Helper()
 	field := chromedp.CSS(fmt.Sprintf("[name=%q]:not([type=hidden])", name))
-	b.do("write "+name, chromedp.Clear(field), chromedp.SendKeys(field, words))
+	b.do("write "+name, chromedp.WaitVisible(field))
+	read[string](b, fmt.Sprintf("document.querySelector(%q).value = ''", string(field)))
+	b.do("write "+name, chromedp.SendKeys(field, words))
 }
 
 // text is what the page shows.
-func (b *tab) text() string { return read[string](b, `document.body.innerText`) }
+func (b *tab) text() string { return read[string](b, `document.body?.innerText ?? ""`) }
 
-// read evaluates an expression within the page.
+// read evaluates an expression within the page; again in the next page, if the page went
+// away under it.
 func read[T any](b *tab, expression string) T {
 	b.t.Helper()
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	answer, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
-	if err != nil {
-		b.t.Fatalf("%s: %v", expression, err)
+	for {
+		answer, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
+		if err == nil {
+			return answer
+		}
+		if !strings.Contains(err.Error(), "navigated or closed") || ctx.Err() != nil {
+			b.t.Fatalf("%s: %v", expression, err)
+		}
+		time.Sleep(20 * time.Millisecond)
 	}
-	return answer
 }
 
 // see waits until the page shows these words, in any case; it ends the test if it does not.

@@ -19,12 +19,17 @@ import (
 //go:embed pages/*.html
 var pageFiles embed.FS
 
-// templates has one set for each page: layout, shared parts, and the page's own.
-var templates = parseTemplates()
+// templates has one set for each page: layout, shared parts, and the page's own. Those of
+// the sample cellar differ in the keys of their forms.
+var (
+	templates       = parseTemplates(rand.Text)
+	sampleTemplates = parseTemplates(sampleKey)
+)
 
-func parseTemplates() map[string]*template.Template {
+// parseTemplates makes the pages; key makes one for each form that writes (request.once).
+func parseTemplates(key func() string) map[string]*template.Template {
 	shared := []string{"layout.html", "parts.html", "planned.html"}
-	base := template.New("layout.html").Funcs(functions)
+	base := template.New("layout.html").Funcs(functions).Funcs(template.FuncMap{"key": key})
 	for _, name := range shared {
 		template.Must(base.ParseFS(pageFiles, path.Join("pages", name)))
 	}
@@ -46,9 +51,10 @@ func parseTemplates() map[string]*template.Template {
 // view is what a template sees.
 type view struct {
 	answer
-	Path  string
-	Units measure.System
-	Now   time.Time
+	Path   string
+	Units  measure.System
+	Now    time.Time
+	Sample bool // of the made-up cellar
 }
 
 // Places are the links of the navigation.
@@ -70,7 +76,11 @@ type link struct {
 
 // render writes the page of an answer, or nothing when its template fails.
 func render(w http.ResponseWriter, r *request, a answer) error {
-	t, ok := templates[a.Template]
+	all := templates
+	if r.sample {
+		all = sampleTemplates
+	}
+	t, ok := all[a.Template]
 	if !ok {
 		return fmt.Errorf("there is no page %q", a.Template)
 	}
@@ -79,7 +89,7 @@ func render(w http.ResponseWriter, r *request, a answer) error {
 	if name == "" {
 		name = "layout.html"
 	}
-	v := view{answer: a, Path: r.URL.Path, Units: r.cellar.Units(), Now: r.cellar.Now()}
+	v := view{answer: a, Path: r.URL.Path, Units: r.cellar.Units(), Now: r.cellar.Now(), Sample: r.sample}
 	if err := t.ExecuteTemplate(&body, name, v); err != nil {
 		return err
 	}
@@ -101,9 +111,9 @@ var functions = template.FuncMap{
 	"about":   measure.ShowRange,
 	"is":      figureOf,
 	"likely":  likelyOf,
+	"lacking": func(chance float64) string { return fmt.Sprintf("%.0f", 100*(1-chance)) },
 	"clock":   func(t time.Time) string { return t.Format("15:04") },
 	"next":    func(i int) int { return i + 1 },
-	"lacking": func(chance float64) string { return fmt.Sprintf("%.0f", 100*(1-chance)) },
 	"money":   func(x float64) string { return fmt.Sprintf("%.2f", x) },
 	"join":    func(words []string) string { return strings.Join(words, ", ") },
 	"gravity": func(sg float64) string { return measure.ShowGravity(measure.Gravity(sg)) },
@@ -111,12 +121,24 @@ var functions = template.FuncMap{
 	"mass":    func(g float64, sys measure.System) string { return measure.ShowMass(measure.Grams(g), sys) },
 	"day":     func(t time.Time) string { return t.Local().Format("2 January") },
 	"date":    func(t time.Time) string { return t.Local().Format("2 January 2006") },
+	"hour":    func(t time.Time) string { return t.Local().Format("15:04") },
+	"hours":   showHours,
 	"stamp":   func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":   upperFirst,
 	"field":   newField,
 	"mark":    termMark,
 	"ends":    strings.HasSuffix,
-	"key":     rand.Text, // of a form that writes; see request.once
+}
+
+// showHours is a length of time in the words of who waits for it.
+func showHours(h float64) string {
+	switch {
+	case h < 2:
+		return fmt.Sprintf("%.0f minutes", 60*h)
+	case h < 48:
+		return fmt.Sprintf("%.0f hours", h)
+	}
+	return fmt.Sprintf("%.0f days", h/24)
 }
 
 // figureOf and likelyOf part what measure.ShowRange says, for a large figure with its range

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"log/slog"
 	"net/http"
@@ -18,22 +19,43 @@ type Options struct {
 
 // Server answers a browser.
 type Server struct {
-	cellar  *app.Cellar
+	cellar  *app.Cellar // as other programs have it: with an answer comes its forecast
+	pages   *app.Cellar // as pages have it: the forecast is made behind them
+	work    func(context.Context) error
+	sample  sample
 	log     *slog.Logger
 	options Options
 	mux     *http.ServeMux
 	codes   codes // that let a device in
+	units   units
 }
 
 // New is the whole of the pages over a cellar.
 func New(cellar *app.Cellar, o Options) *Server {
 	s := &Server{cellar: cellar, log: o.Log, options: o, mux: http.NewServeMux()}
+	s.pages, s.work = cellar.InBackground()
+	s.units.set(cellar.Units())
 	if s.log == nil {
 		s.log = slog.Default()
 	}
 	s.routes()
 	return s
 }
+
+// Work makes forecasts behind the pages until ctx ends. Without it each page makes its own
+// before it answers.
+//
+// Errors: of the record.
+func (s *Server) Work(ctx context.Context) error {
+	err := s.work(ctx)
+	if err != nil {
+		s.log.Error("forecasts are made by each page itself from now on", "error", err)
+	}
+	return err
+}
+
+// Close throws the sample cellar away, if anybody asked for it.
+func (s *Server) Close() error { return s.sample.close() }
 
 // routes is the table of addresses.
 func (s *Server) routes() {
@@ -43,10 +65,14 @@ func (s *Server) routes() {
 	s.apiRoutes()
 
 	s.page("GET /{$}", s.today)
+	s.sampleRoutes()
+	s.jugRoutes()
 	s.planRoutes()
 	s.brewRoutes()
 	s.calcRoutes()
 	s.handbookRoutes()
+	s.kitchenRoutes()
+	s.shelfRoutes()
 }
 
 // ServeHTTP answers one request.
@@ -58,6 +84,7 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 type request struct {
 	*http.Request
 	cellar *app.Cellar
+	sample bool // the cellar is the made-up one
 }
 
 // form returns what was typed.
@@ -78,6 +105,7 @@ type answer struct {
 	Status int    // 0: 200
 	Part   string // only this template of the file, for a swap; empty: the whole page
 	To     string // see other: where what was asked for is shown
+	Cookie *http.Cookie
 }
 
 // place is a main place of the program, as the navigation has them.
@@ -97,10 +125,20 @@ const (
 // page makes a handler of one address.
 func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
 	s.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
-		req := &request{Request: r, cellar: s.cellar}
-		a, err := handle(req)
+		req, err := s.request(r)
+		req.cellar = req.cellar.InUnits(s.units.get())
+		var a answer
+		if err == nil {
+			a, err = handle(req)
+		}
 		if err != nil {
 			a = s.failed(req, err)
+		}
+		if a.Cookie == nil && req.sample != inSample(r) {
+			a.Cookie = sampleCookie(req.sample) // a form of the other cellar was sent: go where it is
+		}
+		if a.Cookie != nil {
+			http.SetCookie(w, a.Cookie)
 		}
 		if a.To != "" {
 			http.Redirect(w, r, a.To, http.StatusSeeOther)

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"time"
 
 	"skep/internal/app"
@@ -9,19 +10,83 @@ import (
 // ahead is how far Today looks.
 const ahead = 7 * 24 * time.Hour
 
+// mostRest is how many of the youngest jugs Today tells of though they want nothing.
+const mostRest = 12
+
+// mostCards is how many jugs a page lists before it goes on in another.
+const mostCards = 30
+
 type todayData struct {
-	Wants []app.Wanted
-	Jugs  []string
+	Cards   []card
+	Later   []card      // nothing is wanted of them yet, within the days ahead
+	Rest    []app.Brief // some of the jugs that want nothing
+	Pending int         // jugs that are being worked out anew
+	None    bool        // there is no jug at all
+	More    int         // jugs that want something and are not shown
+	All     string      // address that shows them
+}
+
+// card is one jug on Today.
+type card struct {
+	Jug    string
+	Urgent bool
+	First  wanted
+	More   []wanted
+}
+
+// wanted is a want, and where it is recorded.
+type wanted struct {
+	app.Wanted
+	From string // address of the form
+	Deed string // words of the link to it
+	Due  bool
 }
 
 func (s *Server) today(r *request) (answer, error) {
-	wants, err := r.cellar.Today(r.Context(), ahead)
+	jugs, pending, err := r.cellar.Board(r.Context(), ahead)
 	if err != nil {
 		return answer{}, err
 	}
-	kitchen, err := r.cellar.Kitchen(r.Context())
-	if err != nil {
+	data := todayData{Pending: pending}
+	most := mostCards
+	if r.Form.Has("all") {
+		most = len(jugs)
+	}
+	if len(jugs) > most {
+		data.More, data.All = len(jugs)-most, "/?all"
+	}
+	now := r.cellar.Now()
+	for _, j := range jugs[:min(most, len(jugs))] {
+		c := card{Jug: j.Jug, Urgent: j.Urgent}
+		for i, w := range j.Wants {
+			from, deed := recorderOf(j.Jug, string(w.Kind), w.What)
+			one := wanted{app.Wanted{Jug: j.Jug, Want: w}, from, deed, !w.At.After(now)}
+			if i == 0 {
+				c.First = one
+			} else {
+				c.More = append(c.More, one)
+			}
+		}
+		if c.First.Due || c.Urgent {
+			data.Cards = append(data.Cards, c)
+		} else {
+			data.Later = append(data.Later, c)
+		}
+	}
+	if err := data.rest(r, jugs); err != nil {
 		return answer{}, err
 	}
-	return answer{Template: "today", Title: "Today", Place: placeToday, Data: todayData{wants, kitchen.Jugs}}, nil
+	return answer{Template: "today", Title: "Today", Place: placeToday, Data: data}, nil
+}
+
+// rest lists jugs that want nothing, so that one can be looked at from here too.
+func (d *todayData) rest(r *request, jugs []app.JugWants) error {
+	list, all, err := r.cellar.Briefs(r.Context(), 0, mostRest)
+	d.None = all == 0
+	for _, b := range list {
+		if !b.Emptied && !slices.ContainsFunc(jugs, func(j app.JugWants) bool { return j.Jug == b.Jug }) {
+			d.Rest = append(d.Rest, b)
+		}
+	}
+	return err
 }

@@ -1,0 +1,229 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// A first visit: nothing is there, and within a minute the first jug is recorded.
+func TestFirstVisitToFirstJug(t *testing.T) {
+	s, _ := atHome(t)
+	b := onPhone(t, s)
+	b.open("/")
+	b.see("There is no jug yet", "Plan one", "Look around a sample cellar")
+	b.picture("first-visit")
+	b.press("Record your first jug")
+	b.see("Record a jug")
+	b.write("name", "heather")
+	b.write("jug", "4.5")
+	b.write("with", "1.1 kg honey")
+	b.picture("start")
+	b.press("Record it")
+	b.see("not a size") // it has no unit: told at its field, the rest kept
+	if kept := read[string](b, `document.querySelector("[name=with]").value`); kept != "1.1 kg honey" {
+		t.Errorf("after the error the form holds %q", kept)
+	}
+	b.write("jug", "4.5 L")
+	b.write("yeast", "a packet of white wine yeast")
+	b.press("Record it")
+	b.see("Recorded:", "heather", "Strength in the end", "up to the shoulder")
+	b.picture("first-jug")
+	b.open("/")
+	b.see("heather")
+}
+
+// oneJug is a server with one jug, begun ten days ago.
+func oneJug(t *testing.T) *Server {
+	t.Helper()
+	s, now := atHome(t)
+	started, err := s.cellar.Start(t.Context(), startWords)
+	if err != nil || started.Jug != "heather" {
+		t.Fatal(started.Jug, err)
+	}
+	*now = now.AddDate(0, 0, 10)
+	return s
+}
+
+// entries are those of the jug that say so.
+func entries(t *testing.T, s *Server, words string) int {
+	t.Helper()
+	lines, err := s.cellar.History(t.Context(), "heather")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, l := range lines {
+		if strings.Contains(l.Said, words) {
+			n++
+		}
+	}
+	return n
+}
+
+// Bubbles are counted by tapping along, twice with a finger that trembles, and once with
+// the space bar; one more tap records them, and the record has them once.
+func TestLookByTapping(t *testing.T) {
+	s := oneJug(t)
+	b := onPhone(t, s)
+	b.open("/jugs/heather")
+	b.press("Look")
+	b.see("Tap with each bubble")
+	// A clock of our own: a bubble every 3 s, each touched twice within 80 ms.
+	read[bool](b, `(() => {
+		let now = 1e12; Date.now = () => now;
+		const button = document.querySelector("[data-tap]");
+		const touch = () => button.dispatchEvent(new PointerEvent("pointerdown", {bubbles: true, cancelable: true}));
+		for (let i = 0; i < 8; i++) { touch(); now += 80; touch(); now += 2920; }
+		return true;
+	})()`)
+	b.see("20 bubbles a minute")
+	b.picture("counting")
+	if style := read[string](b, `getComputedStyle(document.querySelector("[data-tap]")).touchAction`); style != "none" {
+		t.Errorf("touch-action of the button is %q: the screen would zoom or scroll under it", style)
+	}
+	b.press("Record it")
+	b.see("Recorded:", "bubbles 20 bubbles a minute")
+	if n := entries(t, s, "20 bubbles a minute"); n != 1 {
+		t.Errorf("%d entries, want 1", n)
+	}
+	b.press("Undo")
+	b.see("Recorded:", "took back")
+}
+
+func TestCountingByKeyboard(t *testing.T) {
+	b := onTable(t, oneJug(t))
+	b.open("/jugs/heather/look")
+	b.do("focus", chromedp.Focus(chromedp.CSS("[data-tap]")))
+	b.do("first", chromedp.KeyEvent(" "))
+	b.see("1 counted")
+	b.do("wait", chromedp.Sleep(500e6), chromedp.KeyEvent(" "))
+	b.see("2 counted")
+	if rate := read[string](b, `document.querySelector("[name=bubbles]").value`); !strings.HasSuffix(rate, "bubbles a minute") {
+		t.Errorf("two presses within a second make %q", rate)
+	}
+	// The rest of the form goes by keyboard too.
+	b.do("weigh", chromedp.Focus(chromedp.CSS("[name=mass]")), chromedp.KeyEvent("5.21"+kb.Enter))
+	b.see("Recorded:", "weight 5.21 kg")
+}
+
+// A look that cannot reach Skep is kept on the phone and sent when it can, once; one that
+// is refused then stays with its reason.
+func TestLookIsSentLaterOnce(t *testing.T) {
+	s := oneJug(t)
+	b := onPhone(t, s)
+	b.open("/jugs/heather/look")
+	b.reach(false)
+	b.write("mass", "5.18")
+	b.press("Record it")
+	b.see("Waiting to be sent (1)", "Kept on this device")
+	b.picture("waiting")
+	if n := entries(t, s, "5.18 kg"); n != 0 {
+		t.Fatalf("%d entries while Skep could not be reached", n)
+	}
+	b.reach(true)
+	read[bool](b, `window.dispatchEvent(new Event("online"))`)
+	b.until("has sent it", func() bool { return entries(t, s, "5.18 kg") > 0 })
+	b.until("waits for nothing", func() bool { return !strings.Contains(b.text(), "Waiting to be sent") })
+	b.open("/jugs/heather")
+	b.see("5.18 kg")
+	if n := entries(t, s, "5.18 kg"); n != 1 {
+		t.Errorf("%d entries, want 1", n)
+	}
+
+	b.open("/jugs/heather/look")
+	b.reach(false)
+	b.write("mass", "5 furlongs")
+	b.press("Record it")
+	b.see("Waiting to be sent (1)")
+	b.reach(true)
+	read[bool](b, `window.dispatchEvent(new Event("online"))`)
+	b.see("Not recorded", "furlongs", "Drop it")
+	b.picture("refused")
+	b.press("Put it right")
+	b.until("shows the form with the words", func() bool {
+		return read[string](b, `document.querySelector("[name=mass]")?.value ?? ""`) == "5 furlongs"
+	})
+	b.write("mass", "5.17 kg")
+	b.press("Record it")
+	b.see("Recorded:", "5.17 kg")
+	if text := b.text(); strings.Contains(text, "Not recorded") {
+		t.Errorf("the refused entry is still there:\n%s", text)
+	}
+}
+
+// Two phones on one jug: what one records the other shows without being asked.
+func TestTwoPhonesSeeEachOther(t *testing.T) {
+	s := oneJug(t)
+	one := onPhone(t, s)
+	other := one.another()
+	other.open("/jugs/heather")
+	other.see("heather")
+	one.open("/jugs/heather/look")
+	one.write("note", "foam to the neck")
+	one.press("Record it")
+	one.see("Recorded:")
+	read[bool](other, `window.dispatchEvent(new Event("focus"))`)
+	other.see("foam to the neck")
+}
+
+// Without script all of it works: plain forms, links, and pages.
+func TestCellarWithScriptsOff(t *testing.T) {
+	s := oneJug(t)
+	b := onTable(t, s)
+	b.scriptsOff()
+	b.open("/")
+	b.press("heather")
+	b.see("Strength in the end")
+	b.press("Look")
+	if strings.Contains(b.text(), "Tap with each bubble") {
+		t.Error("the button that counts is shown where nothing counts")
+	}
+	b.write("bubbles", "12")
+	b.write("gravity", "1.045")
+	b.press("Record it")
+	b.see("Recorded:", "bubbles 12 bubbles a minute, gravity 1.045")
+	b.press("Undo")
+	b.see("Recorded:", "took back")
+	b.press("All of it")
+	b.see("Taken back by")
+}
+
+// Every page of the sample cellar fits the screen, narrow and wide, light and dark, and
+// has one heading of the first order. Pictures of them all are kept if asked for.
+func TestPagesFitTheScreen(t *testing.T) {
+	s, _ := atHome(t)
+	t.Cleanup(func() { _ = s.Close() })
+	base := serve(t, s)
+	for _, screen := range []struct {
+		name        string
+		width, high int64
+		dark        bool
+	}{{"phone", 390, 844, false}, {"narrow-dark", 320, 700, true}, {"table", 1280, 900, false}, {"table-dark", 1280, 900, true}} {
+		b := newTab(t, base, screen.width, screen.high)
+		if screen.dark {
+			b.dark()
+		}
+		b.open("/")
+		b.press("Look around a sample cellar")
+		b.see("sample cellar", "blackberry")
+		for name, path := range map[string]string{
+			"today": "/", "jugs": "/jugs", "jug": "/jugs/elderflower", "stuck": "/jugs/blackberry", "bubbles": "/jugs/elderflower?show=bubbles",
+			"ready": "/jugs/apple", "bottled": "/jugs/gorse", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
+			"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
+		} {
+			b.open(path)
+			if wide := read[int64](b, `document.documentElement.scrollWidth`); wide > screen.width {
+				widest := read[string](b, fmt.Sprintf(`[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > %d && !e.closest(".scroll")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`, screen.width))
+				t.Errorf("%s is %d wide on a screen of %d: %s", path, wide, screen.width, widest)
+			}
+			if n := read[int](b, `document.querySelectorAll("h1").length`); n != 1 {
+				t.Errorf("%s has %d headings of the first order", path, n)
+			}
+			b.picture(name + "-" + screen.name)
+		}
+	}
+}
