@@ -152,18 +152,30 @@ func (c *Cellar) KeepPrice(ctx context.Context, words string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	name := p.ingredient.Name
-	if p.yeast {
-		name = "yeast"
-	}
-	return name, c.store.Put(ctx, store.Prices, name, strings.TrimSpace(words))
+	return p.name(), c.store.Put(ctx, store.Prices, p.name(), strings.TrimSpace(words))
 }
 
-// ForgetPrice takes a price out of the kitchen.
+// name is the thing that it is the price of.
+func (p price) name() string {
+	if p.yeast {
+		return "yeast"
+	}
+	return p.ingredient.Name
+}
+
+// ForgetPrice takes a price out of the kitchen, by the name of the thing or by all the words
+// in which it was told.
 //
 // Errors: *AskError when none of that name is kept.
-func (c *Cellar) ForgetPrice(ctx context.Context, name string) error {
-	return c.forget(ctx, store.Prices, "price", name)
+func (c *Cellar) ForgetPrice(ctx context.Context, words string) error {
+	if p, err := c.price(ctx, words); err == nil {
+		words = p.name()
+	}
+	err := c.store.Drop(ctx, store.Prices, strings.TrimSpace(words))
+	if errors.Is(err, store.ErrNotFound) {
+		return ask("price", words, "skep kitchen price lists them", errors.New("no such price is kept"))
+	}
+	return err
 }
 
 // priceWords are the prices that are kept, as they were told.

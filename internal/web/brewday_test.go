@@ -93,7 +93,7 @@ func TestBrewDay(t *testing.T) {
 		t.Error("the clock was put away and is still there")
 	}
 
-	page = next("Let it cool in the pot")
+	next("Let it cool in the pot")
 	next("Into the jug, and up to the mark")
 	next("Measure", "volume", "4.2 L")
 	// What contradicts the recipe is told while stirring still helps.
@@ -101,7 +101,7 @@ func TestBrewDay(t *testing.T) {
 	if !strings.Contains(page, "Careful") || !strings.Contains(page, "Go on all the same") {
 		t.Error("a gravity that contradicts the recipe is passed over")
 	}
-	page = next("Pitch the yeast", "gravity", "1.077 at 22 C")
+	next("Pitch the yeast", "gravity", "1.077 at 22 C")
 	if status, _, page := press("next", "must", "45 C", "yeast", "a packet of champagne yeast"); status != 422 || !strings.Contains(page, `id="w-must"`) {
 		t.Errorf("yeast into a must of 45 °C = %d, want 422", status)
 	}

@@ -70,6 +70,7 @@ func (f form) Trouble(shown ...string) form {
 // field is one field as the template "field" shows it.
 type field struct {
 	Name, Label, Help string
+	ID                string // of its element; its name, if no other field of the page has it
 	Value             string
 	Wrong, Hint       string
 	Kind              string // "text", "area", "choice"
@@ -81,7 +82,7 @@ type field struct {
 
 // newField is a field of a form: {{template "field" (field .Form "gravity" "Gravity" "1.032 at 72 F")}}.
 func newField(f form, name, label, help string, choices ...string) field {
-	v := field{Name: name, Label: label, Help: help, Value: f.Values.Get(name), Kind: "text", Choices: choices}
+	v := field{Name: name, ID: name, Label: label, Help: help, Value: f.Values.Get(name), Kind: "text", Choices: choices}
 	if len(choices) > 0 {
 		v.Kind = "choice"
 	}
@@ -89,6 +90,12 @@ func newField(f form, name, label, help string, choices ...string) field {
 		v.Wrong, v.Hint = f.Wrong, f.Hint
 	}
 	return v
+}
+
+// In tells it from fields of the same name in other forms of the page.
+func (f field) In(form string) field {
+	f.ID = form + "-" + f.Name
+	return f
 }
 
 // Of makes a choice of it.

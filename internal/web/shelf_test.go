@@ -1,0 +1,105 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"skep/internal/app"
+)
+
+// bottled is a server with 12 bottles of a jug on its shelf.
+func bottled(t *testing.T) (*Server, *time.Time) {
+	t.Helper()
+	s, now := atHome(t)
+	begun := *now
+	if _, err := s.cellar.Start(t.Context(), app.StartWords{Name: "elder", Jug: "10 L", With: []string{"2.2 kg honey", "200 g elderflower"}, Gravity: "1.075 at 20 C", Yeast: "a packet of champagne yeast"}); err != nil {
+		t.Fatal(err)
+	}
+	*now = begun.AddDate(0, 4, 0)
+	if _, err := s.cellar.Bottle(t.Context(), app.BottleWords{Jug: "elder", Bottles: []string{"12 x 750 mL"}, Done: true, Despite: "for this test"}); err != nil {
+		t.Fatal(err)
+	}
+	return s, now
+}
+
+func TestShelf(t *testing.T) {
+	s, now := bottled(t)
+	_, page := s.get(t, "/shelf")
+	for _, want := range []string{"Elder", "<strong>12</strong> of 12 × 750 mL", "still", "Drunk", "Given", "Broken"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the shelf lacks %q", want)
+		}
+	}
+	lots, err := s.cellar.Shelf(t.Context())
+	if err != nil || len(lots) != 1 {
+		t.Fatalf("Shelf = %v, %v, want one lot", lots, err)
+	}
+	lot := newShelfLot(&request{cellar: s.cellar}, lots[0])
+	one := url.Values{"why": {"drunk"}, "size": {"750 mL"}, "from": {"shelf"}, "key": {strings.Repeat("a", 20)}}
+	var to string
+	for range 2 { // a double tap
+		var status int
+		if status, to, _ = s.send(t, lot.To("open"), one); status != http.StatusSeeOther || !strings.HasPrefix(to, "/shelf?") {
+			t.Fatalf("a bottle drunk = %d to %q, want 303 to the shelf", status, to)
+		}
+	}
+	_, page = s.get(t, to)
+	if !strings.Contains(page, "<strong>11</strong> of 12") || !strings.Contains(page, "drunk") || !strings.Contains(page, "Undo") {
+		t.Error("after a bottle was drunk the shelf does not show 11, what was recorded and a way back")
+	}
+	_, rest, _ := strings.Cut(page, `name="number" value="`)
+	number, _, _ := strings.Cut(rest, `"`)
+	status, to, _ := s.send(t, lot.To("undo"), url.Values{"number": {number}, "from": {"shelf"}, "key": {strings.Repeat("b", 20)}})
+	if _, page := s.get(t, to); status != http.StatusSeeOther || !strings.Contains(page, "<strong>12</strong> of 12") || !strings.Contains(page, "taken back") {
+		t.Errorf("undo = %d to %q, want 12 bottles again", status, to)
+	}
+
+	// The lot's own page.
+	*now = now.AddDate(0, 3, 0)
+	if _, err := s.cellar.Taste(t.Context(), app.TasteWords{Jug: "elder", Smell: "bread", Score: 5}); err != nil {
+		t.Fatal(err)
+	}
+	*now = now.AddDate(0, 6, 0)
+	if _, err := s.cellar.Taste(t.Context(), app.TasteWords{Jug: "elder", Smell: "elderflower", Score: 8}); err != nil {
+		t.Fatal(err)
+	}
+	_, page = s.get(t, lot.To())
+	for _, want := range []string{"Elder, in bottles", "months in the bottle", "Smell: from &#34;bread&#34; to &#34;elderflower&#34;", "2.2 kg honey", "Burst"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page of the lot lacks %q", want)
+		}
+	}
+	status, to, _ = s.send(t, lot.To("move"), url.Values{"place": {"pantry"}, "key": {strings.Repeat("c", 20)}})
+	if _, page := s.get(t, to); status != http.StatusSeeOther || !strings.HasPrefix(to, lot.To()) || !strings.Contains(page, "place: pantry") {
+		t.Errorf("moving = %d to %q, want the lot with its place", status, to)
+	}
+	for _, tt := range []struct {
+		name, path string
+		form       url.Values
+		status     int
+		want       string
+	}{
+		{"moved nowhere", lot.To("move"), url.Values{}, 422, `id="w-place"`},
+		{"half a bottle", lot.To("open"), url.Values{"count": {"half"}, "why": {"drunk"}}, 422, "whole number"},
+		{"more than there are", lot.To("open"), url.Values{"count": {"40"}, "why": {"drunk"}}, 422, "does not hold 40"},
+		{"a lot of nobody", "/shelf/nobody/open", url.Values{"why": {"drunk"}}, 404, "nobody"},
+	} {
+		tt.form.Set("key", strings.Repeat("d", 20))
+		if status, _, page := s.send(t, tt.path, tt.form); status != tt.status || !strings.Contains(page, tt.want) {
+			t.Errorf("%s = %d, want %d with %q", tt.name, status, tt.status, tt.want)
+		}
+	}
+	if status, _ := s.get(t, "/shelf/nobody"); status != http.StatusNotFound {
+		t.Errorf("GET /shelf/nobody = %d, want 404", status)
+	}
+}
+
+func TestEmptyShelf(t *testing.T) {
+	s, _ := atHome(t)
+	if status, page := s.get(t, "/shelf"); status != http.StatusOK || !strings.Contains(page, "Nothing is bottled yet") {
+		t.Errorf("GET /shelf of an empty cellar = %d, want it to say what comes here", status)
+	}
+}
