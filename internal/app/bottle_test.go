@@ -358,3 +358,16 @@ func BenchmarkShelf(b *testing.B) {
 		}
 	}
 }
+
+func FuzzBottleSize(f *testing.F) {
+	for _, words := range []string{"750 mL", "6 x 500 mL", "4 × 75 cl", "6 x 330 mL beer glass", "0 x 750 mL", "12 fl oz", "x", "1e9 x 1 L", "-3 x 1 L"} {
+		f.Add(words)
+	}
+	c := &Cellar{system: measure.Metric}
+	f.Fuzz(func(t *testing.T, words string) {
+		size, _, err := c.bottleSize(words)
+		if err == nil && (size.ML < 50 || size.ML > 25_000 || size.Have == 0 || size.Have < -1 || size.Have > 10_000) {
+			t.Errorf("bottleSize(%q) = %+v", words, size)
+		}
+	})
+}

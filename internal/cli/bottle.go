@@ -84,7 +84,7 @@ func showBottle(p *page, a app.BottleAnswer, sys measure.System) {
 	today := v.Settles == "" || a.Recorded != nil
 	if today {
 		for _, f := range a.Fill {
-			showFill(p, f, f.Kind != a.Fill[0].Kind || f.Kind != a.Fill[len(a.Fill)-1].Kind)
+			showFill(p, f, sys, f.Kind != a.Fill[0].Kind || f.Kind != a.Fill[len(a.Fill)-1].Kind)
 		}
 		for _, words := range a.Assumed {
 			p.row("taken for granted", "%s", words)
@@ -109,13 +109,17 @@ func showBottle(p *page, a app.BottleAnswer, sys measure.System) {
 
 // showFill tells how full, under which closure, and what a bottle holds; of which kind it
 // is, where there are several.
-func showFill(p *page, f app.Fill, several bool) {
+func showFill(p *page, f app.Fill, sys measure.System, several bool) {
 	var said []string
 	if f.Closure != "" {
 		said = append(said, f.Closure)
 	}
-	if f.BelowRim.Known() {
+	switch inch := 25.4; { // mm
+	case !f.BelowRim.Known():
+	case sys == measure.Metric:
 		said = append(said, fmt.Sprintf("fill to %.0f to %.0f mm below the rim", f.BelowRim.Low, f.BelowRim.High))
+	default:
+		said = append(said, fmt.Sprintf("fill to %.1f to %.1f in below the rim", f.BelowRim.Low/inch, f.BelowRim.High/inch))
 	}
 	said = append(said, fmt.Sprintf("%.0f mL of room", f.HeadspaceML))
 	if f.Drinks.Known() {
