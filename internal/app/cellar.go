@@ -21,6 +21,7 @@ type Cellar struct {
 	clock  func() time.Time
 	think  estimate.Estimator
 	system measure.System
+	law    Place     // whose drinks and labels are meant; "": by the units
 	key    string    // under which what is written now was sent; "" none
 	said   time.Time // when its words were said; zero: now
 
@@ -38,6 +39,9 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 	}
 	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother(), system: measure.Metric}
 	if err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil && !errors.Is(err, store.ErrNotFound) {
+		return nil, errors.Join(err, s.Close())
+	}
+	if err := s.Get(ctx, store.Settings, placeSetting, &c.law); err != nil && !errors.Is(err, store.ErrNotFound) {
 		return nil, errors.Join(err, s.Close())
 	}
 	return c, nil

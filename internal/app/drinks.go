@@ -1,11 +1,13 @@
 package app
 
 import (
+	"context"
 	"errors"
 	"strings"
 
 	"skep/internal/measure"
 	"skep/internal/property/density"
+	"skep/internal/store"
 )
 
 // Place is whose way of counting drinks and whose limits on labels are meant.
@@ -37,12 +39,39 @@ func Drinks(p Place, strength measure.Range, ml float64) measure.Range {
 	return measure.Range{Value: of(strength.Value), Unit: d.words, Low: of(strength.Low), High: of(strength.High)}
 }
 
-// place understands "EU", "UK" or "US"; no words mean the place of the maker's units.
+// placeSetting is the name under which the maker's place is kept.
+const placeSetting = "law"
+
+// Place is the maker's own: the one kept, else that of the units.
+func (c *Cellar) Place() Place {
+	own, err := c.place("")
+	if err != nil {
+		panic("app: " + err.Error())
+	}
+	return own
+}
+
+// KeepPlace makes a place the maker's own.
+//
+// Errors: *AskError for another than EU, UK and US.
+func (c *Cellar) KeepPlace(ctx context.Context, words string) error {
+	p, err := c.place(words)
+	if err != nil {
+		return err
+	}
+	c.law = p
+	return c.store.Put(ctx, store.Settings, placeSetting, p)
+}
+
+// place understands "EU", "UK" or "US"; no words mean the maker's own.
 func (c *Cellar) place(words string) (Place, error) {
 	switch p := Place(strings.ToUpper(strings.TrimSpace(words))); p {
 	case Europe, UnitedKingdom, UnitedStates:
 		return p, nil
 	case "":
+		if c.law != "" {
+			return c.law, nil
+		}
 		usual := map[measure.System]Place{measure.Metric: Europe, measure.Imperial: UnitedKingdom, measure.US: UnitedStates}
 		return usual[c.system], nil
 	}

@@ -23,6 +23,7 @@ const (
 // Kitchen is what the maker has, as far as the record knows.
 type Kitchen struct {
 	Units       measure.System    `json:"units"`
+	Law         Place             `json:"law"` // whose drinks and labels are meant
 	Vessels     []batch.Vessel    `json:"vessels"`
 	Ingredients []must.Ingredient `json:"own_ingredients"`
 	Bottles     []BottlesOnHand   `json:"bottles"`
@@ -33,7 +34,7 @@ type Kitchen struct {
 
 // Kitchen lists vessels, own ingredients, empty bottles, prices and jugs.
 func (c *Cellar) Kitchen(ctx context.Context) (Kitchen, error) {
-	k := Kitchen{Units: c.system}
+	k := Kitchen{Units: c.system, Law: c.Place()}
 	var err error
 	if k.Vessels, err = c.vessels(ctx); err != nil {
 		return k, err

@@ -100,6 +100,25 @@ func (d *door) scoreCommand() *cobra.Command {
 	}
 }
 
+func (d *door) lawCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:       "law PLACE",
+		Short:     "Say whose way of counting drinks, and whose labels, you mean: EU, UK or US",
+		Long:      "Say whose way of counting drinks, and whose limits on labels, you mean: EU, UK or US. Untold it goes by your units.",
+		Example:   "  skep kitchen law UK",
+		ValidArgs: []cobra.Completion{"EU", "UK", "US"},
+		Args:      exactly("EU, UK or US"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return d.withCellar(func(cellar *app.Cellar) error {
+				if err := cellar.KeepPlace(d.ctx, args[0]); err != nil {
+					return err
+				}
+				return d.answer(map[string]app.Place{"law": cellar.Place()}, func(p *page) { p.say("From now on: %s.", cellar.Place()) })
+			})
+		},
+	}
+}
+
 func wholeNumber(words string) (int, error) {
 	n, err := strconv.Atoi(words)
 	if err != nil {
