@@ -73,14 +73,16 @@ func showBottle(p *page, a app.BottleAnswer, sys measure.System) {
 	if len(fills) == 0 {
 		fills = []string{"none"}
 	}
-	rest := fmt.Sprintf(", and %s over", measure.ShowVolume(measure.Litres(a.Left.Value), sys))
-	if a.Part != nil {
-		rest = fmt.Sprintf(", and %s in a part bottle of %d mL", measure.ShowVolume(measure.Litres(a.Left.Value), sys), a.Part.ML)
+	rest := "and " + measure.ShowVolume(measure.Litres(a.Left.Value), sys)
+	switch {
+	case a.Part != nil:
+		rest += fmt.Sprintf(" in a part bottle of %d mL", a.Part.ML)
+	case a.Unbottled.Value > 0 && a.Recorded == nil:
+		rest += " for which there is no bottle"
+	default:
+		rest += " over"
 	}
-	p.row("full bottles", "%s%s", strings.Join(fills, ", "), rest)
-	if a.Unbottled.Value > 0 {
-		p.item("!", "%s find no bottle: more are wanted.", measure.ShowVolume(measure.Litres(a.Unbottled.Value), sys))
-	}
+	p.row("full bottles", "%s, %s", strings.Join(fills, ", "), rest)
 	today := v.Settles == "" || a.Recorded != nil
 	if today {
 		for _, f := range a.Fill {

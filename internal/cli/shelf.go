@@ -52,7 +52,7 @@ func showShelf(p *page, lots []app.ShelfLot) {
 	}
 	total, priced := 0.0, false
 	for _, l := range lots {
-		showShelfLot(p, fmt.Sprintf("%s (%s)", l.Jug, l.Code), l)
+		showShelfLot(p, fmt.Sprintf("%s (%s)", l.Jug, l.Code), l, "")
 		if l.Value != nil {
 			total, priced = total+*l.Value, true
 		}
@@ -65,7 +65,8 @@ func showShelf(p *page, lots []app.ShelfLot) {
 	}
 }
 
-func showShelfLot(p *page, name string, l app.ShelfLot) {
+// showShelfLot tells of one lot; why are words behind the time it is best in.
+func showShelfLot(p *page, name string, l app.ShelfLot, why string) {
 	part := ""
 	if l.Part {
 		part = fmt.Sprintf(" with %.0f mL in it", l.HoldsML)
@@ -77,7 +78,7 @@ func showShelfLot(p *page, name string, l app.ShelfLot) {
 	}
 	p.row("wine", "%s", listed(string(l.Style), l.Sweetness, strength))
 	p.row("bottled", "%s", listed(l.Bottled.Local().Format("2 January 2006"), l.Closure, l.Place))
-	p.row("best", "%s to %s", l.Window.From.Format("January 2006"), l.Window.To.Format("January 2006"))
+	p.row("best", "%s to %s%s", l.Window.From.Format("January 2006"), l.Window.To.Format("January 2006"), why)
 	if l.Each != nil {
 		p.row("cost", "%.2f each", *l.Each)
 	}
@@ -95,8 +96,7 @@ func showLot(p *page, s app.LotStory) {
 		p.say("It is not in bottles. skep bottle %q says whether it may be.", s.Jug)
 	}
 	for _, l := range s.Lots {
-		showShelfLot(p, "lot "+l.Code, l)
-		p.row("", "%s (%s)", l.Window.Why, l.Window.Source)
+		showShelfLot(p, "lot "+l.Code, l, fmt.Sprintf(": %s (%s)", l.Window.Why, l.Window.Source))
 	}
 	for _, g := range s.Gone {
 		why := g.Why
