@@ -138,6 +138,7 @@ func (j Jug) Course(of string) Course {
 		}
 		course.Finish = nil
 	}
+	course.meetNow()
 	course.Marks = j.marks()
 	course.trim()
 	return course
@@ -274,6 +275,14 @@ func (j Jug) marks() []CourseMark {
 	}
 	slices.SortStableFunc(all, func(a, b CourseMark) int { return a.At.Compare(b.At) })
 	return all
+}
+
+// meetNow puts a day of now into the course, where what was meets what is to come.
+func (c *Course) meetNow() {
+	i, there := slices.BinarySearchFunc(c.Days, c.Now, func(d CourseDay, t time.Time) int { return d.At.Compare(t) })
+	if now := c.at(c.Now); now.Known() && !there {
+		c.Days = slices.Insert(c.Days, i, CourseDay{c.Now, now})
+	}
 }
 
 // trim ends the course soon after the latest likely end, and leaves out days of which

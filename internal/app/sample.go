@@ -85,7 +85,7 @@ var sampleJugs = []struct {
 	}},
 	{"blackberry", []sampleStep{
 		started(41, StartWords{
-			Jug: "1 US gal", With: []string{"1.2 kg blackberries", "700 g sugar"}, Gravity: "1.088 at 22 C",
+			Jug: "1 US gal", With: []string{"1.2 kg blackberries", "700 g sugar"}, Gravity: "1.098 at 22 C",
 			Yeast: "a packet of red wine yeast", Must: "22 C", Room: "18 C", Place: "the shed",
 		}),
 		looked(38, LookWords{Bubbles: "30/min", Room: "17 C"}),
@@ -115,19 +115,19 @@ var sampleJugs = []struct {
 		looked(15, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 		looked(2, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 	}},
-	{"gorse", []sampleStep{
-		started(210, StartWords{
-			Jug: "4.5 L", With: []string{"900 g sugar", "6 cups gorse flowers", "2 lemons"}, Gravity: "1.080 at 21 C",
-			Yeast: "a packet of white wine yeast", Must: "22 C", Room: "20 C",
+	{"last year's apple", []sampleStep{
+		started(202, StartWords{
+			Jug: "4.5 L", With: []string{"4 L apple juice", "200 g sugar"}, Gravity: "1.066 at 20 C",
+			Yeast: "a packet of champagne yeast", Must: "20 C", Room: "19 C",
 		}),
-		looked(190, LookWords{Gravity: "1.020 at 20 C", Room: "20 C"}),
-		looked(160, LookWords{Gravity: "0.994 at 20 C", Room: "20 C"}),
-		racked(158),
-		looked(150, LookWords{Gravity: "0.994 at 20 C", Room: "20 C"}),
-		looked(135, LookWords{Note: "degassed: stirred for three evenings", Room: "21 C"}),
-		looked(125, LookWords{Gravity: "0.994 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
-		{124, func(ctx context.Context, c *Cellar, jug string) error {
-			_, err := c.Bottle(ctx, BottleWords{Jug: jug, Bottles: []string{"5 x 750 mL"}, Warmest: "24 C", Done: true, Despite: "the jug was wanted"})
+		looked(192, LookWords{Gravity: "1.020 at 20 C", Room: "20 C"}),
+		looked(167, LookWords{Gravity: "0.997 at 20 C", Bubbles: "none", Room: "20 C"}),
+		racked(166),
+		looked(147, LookWords{Note: "degassed: stirred for three evenings", Room: "21 C"}),
+		looked(137, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
+		looked(124, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
+		{123.5, func(ctx context.Context, c *Cellar, jug string) error {
+			_, err := c.Bottle(ctx, BottleWords{Jug: jug, Bottles: []string{"5 x 750 mL"}, Warmest: "24 C", Done: true})
 			return err
 		}},
 		{30, func(ctx context.Context, c *Cellar, jug string) error {

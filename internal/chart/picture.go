@@ -88,8 +88,11 @@ func (p Picture) plotOf(width vg.Length) *plot.Plot {
 // bounds are the least and greatest value and time of all that is drawn.
 func (p Picture) bounds() (low, high float64, first, last time.Time) {
 	low, high = math.Inf(1), math.Inf(-1)
-	for _, d := range slices.Concat(p.Reckoned, p.Read) {
-		low, high = min(low, d.Low, d.Value), max(high, d.High, d.Value)
+	for i, d := range slices.Concat(p.Reckoned, p.Read) {
+		low, high = min(low, d.Value), max(high, d.Value)
+		if i < len(p.Reckoned) { // the spread of a reading may stick out
+			low, high = min(low, d.Low), max(high, d.High)
+		}
 		if first.IsZero() || d.At.Before(first) {
 			first = d.At
 		}

@@ -245,6 +245,35 @@ func call(b *tab, what string, do func(context.Context) error) {
 	}
 }
 
+// axe finds what keeps people out of a page; it is installed by front/package.json.
+var axe = sync.OnceValues(func() (string, error) {
+	body, err := os.ReadFile("../../front/node_modules/axe-core/axe.min.js")
+	return string(body), err
+})
+
+// accessible holds the page against the rules of WCAG 2.2, levels A and AA.
+func (b *tab) accessible(page string) {
+	b.t.Helper()
+	script, err := axe()
+	if err != nil {
+		if os.Getenv("SKEP_CHECK") == "1" {
+			b.t.Fatal(err)
+		}
+		return // needs: npm ci, in front
+	}
+	read[bool](b, "void (() => {"+script+"})(), true")
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	faults, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](`axe.run({runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+		.then((r) => r.passes.length < 5 ? ["only " + r.passes.length + " rules were tried"] : r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + ": " + n.failureSummary.replaceAll("\n", " "))))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	for _, f := range faults {
+		b.t.Errorf("%s: %s", page, f)
+	}
+}
+
 // picture keeps a picture of the whole page in the folder SKEP_PICTURES, if that is set,
 // for a person to look at.
 func (b *tab) picture(name string) {

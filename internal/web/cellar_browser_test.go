@@ -212,7 +212,7 @@ func TestPagesFitTheScreen(t *testing.T) {
 		b.see("sample cellar", "blackberry")
 		for name, path := range map[string]string{
 			"today": "/", "jugs": "/jugs", "jug": "/jugs/elderflower", "stuck": "/jugs/blackberry", "bubbles": "/jugs/elderflower?show=bubbles",
-			"ready": "/jugs/apple", "bottled": "/jugs/gorse", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
+			"ready": "/jugs/apple", "bottled": "/jugs/last%20year's%20apple", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
 			"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
 		} {
 			b.open(path)
@@ -220,6 +220,7 @@ func TestPagesFitTheScreen(t *testing.T) {
 				widest := read[string](b, fmt.Sprintf(`[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > %d && !e.closest(".scroll")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`, screen.width))
 				t.Errorf("%s is %d wide on a screen of %d: %s", path, wide, screen.width, widest)
 			}
+			b.accessible(path)
 			if n := read[int](b, `document.querySelectorAll("h1").length`); n != 1 {
 				t.Errorf("%s has %d headings of the first order", path, n)
 			}
