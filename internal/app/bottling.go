@@ -112,8 +112,8 @@ func (c *Cellar) warmest(words string) (measure.Celsius, error) {
 	return measure.Celsius(warm.Value), nil
 }
 
-// choose finds the bottles: those that were told; else those of the kitchen, of the kind
-// that was told or fit for the style; else as many of 750 mL as needed.
+// choose finds the bottles: those that were told; else those of the kitchen; else as many
+// of 750 mL as needed.
 func (c *Cellar) choose(ctx context.Context, w BottleWords, b *bottling) error {
 	usual := usualBottle().Kind
 	if w.Kind != "" {
@@ -123,7 +123,15 @@ func (c *Cellar) choose(ctx context.Context, w BottleWords, b *bottling) error {
 	if err != nil {
 		return ask("kind", w.Kind, "", err)
 	}
-	b.told = w.Bottles != nil
+	var closure *reference.Closure
+	if w.Closure != "" {
+		named, err := reference.ClosureNamed(w.Closure)
+		if err != nil {
+			return ask("closure", w.Closure, "", err)
+		}
+		closure = &named
+	}
+	b.told = len(w.Bottles) > 0
 	for _, words := range w.Bottles {
 		size, told, err := c.bottleSize(words)
 		if err != nil {
@@ -137,44 +145,53 @@ func (c *Cellar) choose(ctx context.Context, w BottleWords, b *bottling) error {
 		}
 		b.bottles = append(b.bottles, some)
 	}
-	if w.Bottles == nil {
-		hand, err := c.bottlesOnHand(ctx)
-		if err != nil {
-			return err
-		}
-		for _, on := range hand {
-			k, err := reference.BottleKindNamed(on.Kind)
-			fits := w.Kind != "" && k.Name == kind.Name || w.Kind == "" && k.Limit > 0 && (b.style != batch.Sparkling || k.Limit >= advice.SparklingLimit)
-			if err == nil && fits && on.Have > 0 {
-				b.bottles = append(b.bottles, bottleKind{BottleSize: must.BottleSize{ML: int(math.Round(on.SizeML)), Have: on.Have}, kind: k})
+	if !b.told {
+		if err := c.fromTheKitchen(ctx, b, closure, func(k reference.BottleKind) bool {
+			if w.Kind != "" {
+				return k.Name == kind.Name
 			}
+			return k.Limit > 0 && (b.style != batch.Sparkling || k.Limit >= advice.SparklingLimit)
+		}); err != nil {
+			return err
 		}
 	}
 	if b.bottles == nil {
 		b.bottles = []bottleKind{{BottleSize: must.BottleSize{ML: 750, Have: -1}, kind: kind}}
 	}
 	slices.SortStableFunc(b.bottles, func(x, y bottleKind) int { return cmp.Compare(y.ML, x.ML) })
-	return b.close(w.Closure)
+	return b.close(closure)
 }
 
-// close finds what each bottle is closed with.
-func (b *bottling) close(words string) error {
+// fromTheKitchen takes the empty bottles on hand that suit, and that the closure goes on if
+// one was told.
+func (c *Cellar) fromTheKitchen(ctx context.Context, b *bottling, closure *reference.Closure, suits func(reference.BottleKind) bool) error {
+	hand, err := c.bottlesOnHand(ctx)
+	if err != nil {
+		return err
+	}
+	for _, on := range hand {
+		k, err := reference.BottleKindNamed(on.Kind)
+		if err == nil && on.Have > 0 && suits(k) && (closure == nil || slices.Contains(closure.Bottles, k.Name)) {
+			b.bottles = append(b.bottles, bottleKind{BottleSize: must.BottleSize{ML: int(math.Round(on.SizeML)), Have: on.Have}, kind: k})
+		}
+	}
+	return nil
+}
+
+// close closes each bottle with what was told, else with what is usual on it.
+func (b *bottling) close(told *reference.Closure) error {
 	for i, some := range b.bottles {
-		if words == "" {
+		if told == nil {
 			if usual, known := reference.UsualClosure(some.kind.Name, string(b.style)); known {
 				b.bottles[i].closure = &usual
 				b.assume(some.kind.Name, usual)
 			}
 			continue
 		}
-		c, err := reference.ClosureNamed(words)
-		if err != nil {
-			return ask("closure", words, "", err)
+		if !slices.Contains(told.Bottles, some.kind.Name) {
+			return ask("closure", told.Name, "it goes on "+strings.Join(told.Bottles, " and "), fmt.Errorf("a %s does not go on %s", told.Name, some.kind.Name))
 		}
-		if !slices.Contains(c.Bottles, some.kind.Name) {
-			return ask("closure", words, "it goes on "+strings.Join(c.Bottles, " and "), fmt.Errorf("a %s does not go on %s", c.Name, some.kind.Name))
-		}
-		b.bottles[i].closure = &c
+		b.bottles[i].closure = told
 	}
 	return nil
 }
