@@ -3,6 +3,7 @@ package must
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // BottleSize is a size of bottle, and how many of it there are.
@@ -76,7 +77,12 @@ func FillBottles(ml int, sizes []BottleSize) (Filling, error) {
 	for i, size := range sizes {
 		p.units[i] = size.ML / p.unit
 	}
-	p.pack()
+	nothing := make([]int16, p.upTo+1)
+	for v := 1; v <= p.upTo; v++ {
+		nothing[v] = never
+	}
+	p.levels = [][]int16{nothing}
+	p.pack(0)
 	if best := p.best(max(0, ml-TastingGlass)); best >= 0 {
 		none.Full = p.unpack(best)
 		none.LeftML = ml - best*p.unit
@@ -92,27 +98,29 @@ func FillBottles(ml int, sizes []BottleSize) (Filling, error) {
 	return none, nil
 }
 
-// withPart chooses full bottles and one more for all that is left. For each size it keeps
-// one bottle back and packs the others anew; where bottles of a size abound, p serves.
+// withPart chooses full bottles and one more for all that is left. For each size the best of
+// all fillings serves if it leaves a bottle of that size; if not, one is kept back and the
+// others are packed anew.
 func withPart(ml int, sizes []BottleSize, p packing) (Filling, bool) {
 	best := Filling{Part: -1}
-	fewest := int32(never)
+	fewest := int16(never)
 	for i, size := range sizes {
-		if size.Have == 0 {
-			continue
-		}
-		others := p
-		if size.Have == p.have[i] {
-			others.have = append([]int(nil), p.have...)
+		from, others := max(0, ml-size.ML+1), p
+		v := p.best(from)
+		if v >= 0 && p.unpack(v)[i] == size.Have {
+			if size.Have == 0 {
+				continue
+			}
+			others.have = slices.Clone(p.have)
 			others.have[i]--
-			others.pack()
+			others.pack(i)
+			v = others.best(from)
 		}
-		v := others.best(max(0, ml-size.ML+1))
 		if v < 0 {
 			continue
 		}
 		f := Filling{Part: i, PartML: ml - v*p.unit}
-		count := others.fewest[v]
+		count := others.fewest()[v]
 		better := count < fewest || count == fewest && (f.PartML < best.PartML ||
 			f.PartML == best.PartML && size.ML < sizes[best.Part].ML)
 		if better {
@@ -123,7 +131,8 @@ func withPart(ml int, sizes []BottleSize, p packing) (Filling, bool) {
 	return best, best.Part >= 0
 }
 
-const never = math.MaxInt32
+// never is no number of bottles: 60 L are 6,000 of the smallest.
+const never = math.MaxInt16
 
 // packing is the fewest bottles that hold exactly so many units, for every number of them.
 type packing struct {
@@ -131,28 +140,29 @@ type packing struct {
 	upTo        int   // units
 	units, have []int // of each size: how much it holds, and how many there are
 
-	fewest []int32   // by units; never: no way
-	used   [][]int32 // of each size in the best way, with the sizes before it
+	levels [][]int16 // by units, with the first so many sizes; never: no way
+	used   [][]int16 // of each size in the best way, with the sizes before it
 }
 
-// pack works it out size by size. A number of units v is reached best from one of v − u,
-// v − 2u, … units, with as many bottles more, as far as there are bottles: for each rest
-// of v by u that is the least in a window that slides, kept in a queue of rising values.
-func (p *packing) pack() {
-	p.fewest = make([]int32, p.upTo+1)
-	for v := 1; v <= p.upTo; v++ {
-		p.fewest[v] = never
-	}
-	p.used = make([][]int32, len(p.units))
-	queue := make([]int32, 0, p.upTo+1) // how many bottles of this size v would be, from the rest up
-	for i, u := range p.units {
-		next, used := make([]int32, p.upTo+1), make([]int32, p.upTo+1)
+// fewest is with all sizes.
+func (p *packing) fewest() []int16 { return p.levels[len(p.levels)-1] }
+
+// pack works it out size by size, from one on; those before stay as they are. A number of
+// units v is reached best from one of v − u, v − 2u, … units, with as many bottles more, as
+// far as there are bottles: for each rest of v by u that is the least in a window that
+// slides, kept in a queue of rising values.
+func (p *packing) pack(from int) {
+	p.levels, p.used = slices.Clone(p.levels[:from+1]), slices.Clone(p.used[:from])
+	queue := make([]int16, 0, p.upTo+1) // how many bottles of this size v would be, from the rest up
+	for i := from; i < len(p.units); i++ {
+		u, fewest := p.units[i], p.fewest()
+		next, used := make([]int16, p.upTo+1), make([]int16, p.upTo+1)
 		for rest := 0; rest < min(u, p.upTo+1); rest++ {
 			queue = queue[:0]
 			head := 0
-			for q, v := int32(0), rest; v <= p.upTo; q, v = q+1, v+u {
-				if here := p.fewest[v]; here != never {
-					for len(queue) > head && p.fewest[rest+int(queue[len(queue)-1])*u]-queue[len(queue)-1] >= here-q {
+			for q, v := int16(0), rest; v <= p.upTo; q, v = q+1, v+u {
+				if here := fewest[v]; here != never {
+					for len(queue) > head && fewest[rest+int(queue[len(queue)-1])*u]-queue[len(queue)-1] >= here-q {
 						queue = queue[:len(queue)-1]
 					}
 					queue = append(queue, q)
@@ -163,20 +173,20 @@ func (p *packing) pack() {
 				next[v] = never
 				if head < len(queue) {
 					used[v] = q - queue[head]
-					next[v] = p.fewest[v-int(used[v])*u] + used[v]
+					next[v] = fewest[v-int(used[v])*u] + used[v]
 				}
 			}
 		}
-		p.fewest, p.used[i] = next, used
+		p.levels, p.used = append(p.levels, next), append(p.used, used)
 	}
 }
 
 // best is the number of units, of at least so many mL, that takes the fewest bottles; of
 // several the most. It is negative where there is none.
 func (p *packing) best(fromML int) int {
-	best := -1
+	best, fewest := -1, p.fewest()
 	for v := (fromML + p.unit - 1) / p.unit; v <= p.upTo; v++ {
-		if p.fewest[v] != never && (best < 0 || p.fewest[v] <= p.fewest[best]) {
+		if fewest[v] != never && (best < 0 || fewest[v] <= fewest[best]) {
 			best = v
 		}
 	}
