@@ -228,7 +228,7 @@ type fill struct {
 }
 
 // fill closes the bottle on every member, with its sugar and its gas. The dissolved gas
-// runs evenly from half of its most to all of it, in golden steps from member to member:
+// runs evenly from its least to its most, in golden steps from member to member:
 // spread like chance, and the same each time.
 func (q Question) fill(held bool) (f fill, err error) {
 	for i, m := range q.Members {
@@ -243,7 +243,7 @@ func (q Question) fill(held bool) (f fill, err error) {
 		if held {
 			liquid.Sugar = measure.GramsPerLitre(m.SugarGL)
 		}
-		most, err := q.Gas.dissolved(liquid)
+		least, most, err := q.Gas.dissolved(liquid)
 		if err != nil {
 			return f, err
 		}
@@ -253,7 +253,7 @@ func (q Question) fill(held bool) (f fill, err error) {
 			Volume:    measure.Litres(q.Bottle.SizeML / 1000),
 			Headspace: measure.Litres(q.Bottle.HeadspaceML / 1000),
 			Liquid:    liquid,
-			CO2:       measure.GramsPerLitre(most * (1 + spread) / 2),
+			CO2:       measure.GramsPerLitre(least + spread*(most-least)),
 			Hexose:    measure.GramsPerLitre(left),
 			Yield:     gas.CarefulYield,
 			Law:       gas.Least,

@@ -62,6 +62,8 @@ type Proof struct {
 	At       time.Time `json:"at,omitzero"`   // of the last reading it rests on
 	Missing  string    `json:"missing"`       // the one measurement that is missing; "" if finished
 	When     time.Time `json:"when,omitzero"` // earliest date for it
+
+	gravity float64 // that it rests on, 20/20
 }
 
 // Urgency orders wants; the higher, the sooner.

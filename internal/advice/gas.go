@@ -10,8 +10,9 @@ import (
 )
 
 // What a wine keeps of its own gas. Nobody has printed figures for jugs at home; these
-// are careful guesses, our policy, and the dissolved gas is spread between half of what
-// they give and all of it.
+// are careful guesses, our policy. A wine that was left in peace stands under its own gas
+// and holds all that it can; of one that was racked or stirred, the gas is spread between
+// half of what they give and all of it.
 const (
 	// ColdestUntold is taken when no temperature was told, °C, and whenever it was colder:
 	// no yeast to speak of makes gas below it, so what is dissolved was made warmer.
@@ -23,7 +24,12 @@ const (
 	// leastKept is what even a wine that tastes flat may hold, g/L: the taste threshold
 	// (trade articles, secondary).
 	leastKept = 0.5
-	month     = 30.4 // days
+	// leftInPeace is the least share of what it can hold that a wine keeps which was neither
+	// racked nor stirred, and justDone times what it can hold the most: one that has just
+	// fermented may hold more than it will.
+	leftInPeace = 0.85
+	justDone    = 1.15
+	month       = 30.4 // days
 )
 
 // GasOf gathers what the record tells of the gas still dissolved. Rackings, degassings
@@ -65,17 +71,21 @@ func degassed(note string) bool {
 	return strings.HasPrefix(strings.ToLower(strings.TrimSpace(note)), "degassed")
 }
 
-// dissolved is the most CO2 that the wine may still hold, g/L.
-func (g Gas) dissolved(l gas.Liquid) (float64, error) {
+// dissolved is the least and the most CO2 that the wine may still hold, g/L.
+func (g Gas) dissolved(l gas.Liquid) (least, most float64, err error) {
 	coldest := ColdestUntold
 	if g.Coldest != nil {
 		coldest = max(coldest, *g.Coldest)
 	}
 	full, err := gas.Saturated(l, coldest, gas.Most)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	kept := math.Pow(keptByRacking, float64(max(0, g.Rackings))) *
-		math.Pow(keptByDegas, float64(max(0, g.Stirred))) * math.Pow(keptByMonth, max(0, g.Months))
-	return max(leastKept, float64(full)*kept), nil
+	rackings, stirred, months := float64(max(0, g.Rackings)), float64(max(0, g.Stirred)), max(0, g.Months)
+	kept := float64(full) * math.Pow(keptByRacking, rackings) * math.Pow(keptByDegas, stirred) * math.Pow(keptByMonth, months)
+	least, most = kept/2, kept
+	if rackings+stirred == 0 {
+		least, most = leftInPeace*kept, kept*math.Pow(justDone, max(0, 1-months))
+	}
+	return max(leastKept/2, least), max(leastKept, most), nil
 }

@@ -3,7 +3,6 @@ package advice
 import (
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"skep/internal/estimate"
@@ -130,8 +129,15 @@ func prove(e Evidence) Proof {
 	// A slow end can hide between two readings a week apart, so that what proves the end
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
-	p.Finished = since.Still && over(e) && (e.State.Hexose.High <= LittleSugar || atLimit(e))
-	if !p.Finished {
+	dry := e.State.Hexose.High <= LittleSugar
+	p.Finished = since.Still && over(e) && (dry || atLimit(e))
+	why, full := crowded(e, p.gravity)
+	switch {
+	case p.Finished && dry && full:
+		p.Finished = false
+		p.Missing = fmt.Sprintf("%s, and the yeast may only have stopped: stir it up at %s or more, and after a week a hydrometer reading", why, degrees(max(need, coolestJudged)))
+		p.When = e.Now.Add(days(GravityDays))
+	case !p.Finished:
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
 	return p
@@ -223,7 +229,7 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 	}
 	if first, second, equal := equalPair(gravities); equal {
 		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), second.value, day(second.at))
-		return Proof{Still: true, By: by, At: last.at}, first.at
+		return Proof{Still: true, By: by, At: last.at, gravity: (first.value + second.value) / 2}, first.at
 	}
 	if p, from, flat := flatWeights(e, last, notBefore); flat {
 		return p, from
@@ -232,25 +238,31 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 }
 
 // equalPair looks for two equal readings a week apart, the second of them the last or one
-// that all later ones agree with: errors apart, they lie no more than a division below it,
-// where sugar would have gone, or two above it, where some would have been added.
+// that the later ones do not speak against: errors apart, none lies more than a division
+// below it, where sugar would have gone, and all since the first lie within two divisions,
+// where none was added.
 func equalPair(all []reading) (first, second reading, found bool) {
 	for i := len(all) - 1; i > 0; i-- {
 		second = all[i]
 		if second.misfit {
 			continue
 		}
-		if slices.ContainsFunc(all[i+1:], func(r reading) bool {
-			rise := r.value - second.value
-			return !r.misfit && (r.scale != second.scale || rise < -EqualGravity-sampleApart || rise > 2*EqualGravity+sampleApart)
-		}) {
-			continue
-		}
 		first, found = firstEqual(all[:i+1], GravityDays, func(r reading) bool {
 			return r.scale == second.scale && r.sd <= surestGravity && second.sd <= surestGravity &&
 				math.Abs(r.value-second.value) <= EqualGravity+sampleApart
 		})
-		if found {
+		if !found {
+			continue
+		}
+		low, high, agree := second.value, second.value, true
+		for k, r := range all {
+			if r.misfit || r.at.Before(first.at) {
+				continue
+			}
+			low, high = min(low, r.value), max(high, r.value)
+			agree = agree && r.scale == second.scale && (k < i || r.value >= second.value-EqualGravity-sampleApart)
+		}
+		if agree && high-low <= 2*EqualGravity+sampleApart {
 			return first, second, true
 		}
 	}
@@ -273,7 +285,7 @@ func flatWeights(e Evidence, gravity reading, notBefore time.Time) (p Proof, fro
 		return p, from, false
 	}
 	by := fmt.Sprintf("%.0f g on %s, %.0f g on %s and a gravity of %.3f", first.value, day(first.at), last.value, day(last.at), gravity.value)
-	return Proof{Still: true, By: by, At: later(last.at, gravity.at)}, first.at, true
+	return Proof{Still: true, By: by, At: later(last.at, gravity.at), gravity: gravity.value}, first.at, true
 }
 
 // firstEqual is the earliest reading from which on all equal the last, misfits aside,

@@ -5,6 +5,8 @@ import (
 
 	"skep/internal/advice"
 	"skep/internal/batch"
+	"skep/internal/measure"
+	"skep/internal/must"
 )
 
 // What proves that a jug stands still, and what takes the proof away again.
@@ -41,6 +43,51 @@ func TestStaleReading(t *testing.T) {
 		q.Warmest = 20
 		if v := advice.MayBottle(q); v.Answer != want {
 			t.Errorf("day %g: %s because %s; want %s", today, v.Answer, v.Reason, want)
+		}
+	}
+}
+
+// Equal readings and an estimate that sees no sugar do not make a jug finished whose gravity
+// alone leaves room for it.
+func TestGravityLeavesRoom(t *testing.T) {
+	sugarWine := must.Must{must.Water: 3950, must.Sucrose: 900, must.OtherSolids: 20, must.Acid: 20}
+	honeyWine := must.Must{must.Water: 3750, must.Glucose: 376, must.Fructose: 458, must.Sucrose: 16, must.SlowSugar: 88, must.OtherSolids: 54, must.Acid: 3}
+	for _, tt := range []struct {
+		name     string
+		must     must.Must
+		sd       float64
+		gravity  float64
+		finished bool
+	}{
+		{"as dry as it can be", sugarWine, 0.003, 0.989, true},
+		{"a division or two over", sugarWine, 0.003, 0.991, true},
+		{"twenty grams over", sugarWine, 0.003, 0.998, false},
+		{"ten grams over, of a must known well", sugarWine, 0.003, 0.994, false},
+		{"the same, of a must known roughly", sugarWine, 0.15, 0.994, true},
+		{"honey, half its slow sugar left", honeyWine, 0.04, 0.995, true},
+		{"honey, more than all of it left", honeyWine, 0.04, 1.004, false},
+	} {
+		state := record(t, gravity(80, tt.gravity, 20), gravity(90, tt.gravity, 20))
+		state.InJug = tt.must
+		state.Made.What.Parts = []batch.Part{{Grams: 1000, Adds: tt.must, SugarSD: tt.sd}}
+		jug := dry
+		jug.gravity = tt.gravity
+		stand := advice.Stand(jug.evidence(state, 91))
+		if stand.Proof.Finished != tt.finished || tt.finished != (stand.Phase == advice.Finished) {
+			t.Errorf("%s: %s, finished is %t, want %t; %s", tt.name, stand.Phase, stand.Proof.Finished, tt.finished, stand.Proof.Missing)
+		}
+	}
+}
+
+// A wine left in peace holds all the gas that it can: in a bottle that bears a bar at 20 °C
+// it is not flat before it was stirred.
+func TestGasOfAWineLeftInPeace(t *testing.T) {
+	twenty := measure.Celsius(20)
+	for stirred, want := range map[int]advice.Answer{0: advice.NotYet, 1: advice.ReadyStill} {
+		q := ask(dry.evidence(record(t, gravity(80, 0.996, 20), gravity(90, 0.996, 20)), 91), batch.Still)
+		q.Warmest, q.Gas = 20, advice.Gas{Coldest: &twenty, Stirred: stirred}
+		if v := advice.MayBottle(q); v.Answer != want {
+			t.Errorf("stirred %d times: %s because %s; want %s", stirred, v.Answer, v.Reason, want)
 		}
 	}
 }
