@@ -145,7 +145,7 @@ func TestBottlesOfAJug(t *testing.T) {
 	if want := 4.5 * 0.97 * 0.9875; math.Abs(into.Value-want) > 1e-9 || into.Low > 4.5*0.962*0.9875 || into.High < 4.5*0.978*0.9875 {
 		t.Errorf("bottled = %+v, want %.4f L and at least the spread of its lees", into, want)
 	}
-	if got := told(a, "bottles"); got != "7 of 375 mL, 2 of 750 mL" {
+	if got := told(a, "bottles"); got != "2 of 750 mL, 7 of 375 mL" {
 		t.Errorf("bottles are %v", got)
 	}
 	if left := told(a, "left_over").(measure.Range).Value; math.Abs(left-(into.Value-4.125)) > 1e-3 {
