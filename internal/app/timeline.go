@@ -45,8 +45,9 @@ func (c *Cellar) foresee(p *Plan, g goal) error {
 		if err != nil {
 			return err
 		}
-		alive, _ := reached(posterior, s.Until, hexoseUsed(firstBubble))
-		third, _ := reached(posterior, s.Until, thirdGone)
+		before := looksAt(posterior, s.Until)
+		alive, _ := before.reached(hexoseUsed(firstBubble))
+		third, _ := before.reached(thirdGone)
 		p.Nutrient.feed(alive, third)
 		s.Changes = nil
 		for _, f := range p.Nutrient.Feedings {
@@ -65,8 +66,9 @@ func (c *Cellar) foresee(p *Plan, g goal) error {
 func (c *Cellar) milestones(p *estimate.Posterior, until measure.Hours) []Milestone {
 	outlook := p.Outlook()
 	quiet := measure.Range{Value: outlook.Finish.Value / 24, Unit: "days", Low: outlook.Finish.Low / 24, High: outlook.Finish.High / 24}
-	alive, aliveChance := reached(p, until, hexoseUsed(firstBubble))
-	third, thirdChance := reached(p, until, thirdGone)
+	ensemble := looksAt(p, until)
+	alive, aliveChance := ensemble.reached(hexoseUsed(firstBubble))
+	third, thirdChance := ensemble.reached(thirdGone)
 	done := 1 - outlook.Unfinished
 	rack := measure.Range{Unit: "days", Value: quiet.Value + (settlingFrom+settlingTo)/2, Low: quiet.Low + settlingFrom, High: quiet.High + settlingTo}
 	bottle := measure.Range{Unit: "days", Value: rack.Value + clearing, Low: rack.Low + clearing, High: rack.High + clearing}
@@ -94,14 +96,33 @@ func hexoseUsed(grams float64) func(first, now estimate.Member) bool {
 
 func thirdGone(first, now estimate.Member) bool { return now.HexoseGL <= first.HexoseGL*2/3 }
 
+// looks is an ensemble at the times that were asked for, each worked out once: the searches
+// of reached halve the same span.
+type looks struct {
+	of    *estimate.Posterior
+	until measure.Hours
+	seen  map[measure.Hours][]estimate.Member
+}
+
+func looksAt(p *estimate.Posterior, until measure.Hours) looks {
+	return looks{p, until, map[measure.Hours][]estimate.Member{}}
+}
+
+func (l looks) members(at measure.Hours) []estimate.Member {
+	if _, known := l.seen[at]; !known {
+		l.seen[at] = l.of.Members(at)
+	}
+	return l.seen[at]
+}
+
 // reached returns the days by which 10, 50 and 90 % of the ensemble have come to a thing
 // that stays once it is, and the share that come to it at all. Days beyond the horizon
 // are the horizon.
-func reached(p *estimate.Posterior, until measure.Hours, is func(first, now estimate.Member) bool) (measure.Range, float64) {
-	first := p.Members(0)
+func (l looks) reached(is func(first, now estimate.Member) bool) (measure.Range, float64) {
+	first := l.members(0)
 	share := func(at measure.Hours) float64 {
 		count := 0
-		for i, now := range p.Members(at) {
+		for i, now := range l.members(at) {
 			if is(first[i], now) {
 				count++
 			}
@@ -109,7 +130,7 @@ func reached(p *estimate.Posterior, until measure.Hours, is func(first, now esti
 		return float64(count) / float64(len(first))
 	}
 	when := func(quantile float64) float64 {
-		low, high := measure.Hours(0), until
+		low, high := measure.Hours(0), l.until
 		for high-low > 1 {
 			if mid := (low + high) / 2; share(mid) >= quantile {
 				high = mid
@@ -119,5 +140,5 @@ func reached(p *estimate.Posterior, until measure.Hours, is func(first, now esti
 		}
 		return float64(high) / 24
 	}
-	return measure.Range{Value: when(0.5), Unit: "days", Low: when(0.1), High: when(0.9)}, share(until)
+	return measure.Range{Value: when(0.5), Unit: "days", Low: when(0.1), High: when(0.9)}, share(l.until)
 }

@@ -1,11 +1,16 @@
 package web
 
 import (
+	"fmt"
 	"html"
 	"net/http"
 	"net/url"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"skep/internal/app"
 )
 
 // elderflower is what the form of a plan asks for.
@@ -118,6 +123,23 @@ func TestKeepPlan(t *testing.T) {
 	for _, path := range []string{"/plans/strong", "/plans/nobody"} {
 		if status, _ := s.get(t, path); status != http.StatusNotFound {
 			t.Errorf("GET %s = %d, want 404", path, status)
+		}
+	}
+}
+
+// What a person waits for when they change a word of a plan: under 100 ms is wanted.
+func BenchmarkPlanPage(b *testing.B) {
+	cellar, err := app.Open(b.Context(), filepath.Join(b.TempDir(), "cellar.db"), time.Now)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer cellar.Close()
+	s := New(cellar, Options{Hosts: []string{"192.0.2.7"}})
+	for i := 0; b.Loop(); i++ {
+		asked := elderflower()
+		asked.Set("strength", fmt.Sprint(9+i%5))
+		if r := from(s, machine, http.MethodGet, withQuery("/plan", asked), nil, nil); r.StatusCode != http.StatusOK {
+			b.Fatal(r.Status)
 		}
 	}
 }

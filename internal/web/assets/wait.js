@@ -11,9 +11,9 @@
     return parts.slice(parts[0] ? 0 : 1).map((n, i) => (i ? String(n).padStart(2, "0") : n)).join(":");
   }
 
-  // Where the phone allows it: some do only after the page was touched.
+  // Phones allow it once the page was touched.
   function ring() {
-    navigator.vibrate?.([400, 200, 400, 200, 400]);
+    if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.([400, 200, 400, 200, 400]);
     try {
       const sound = new AudioContext();
       for (const at of [0, 0.5, 1]) {

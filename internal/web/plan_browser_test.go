@@ -1,0 +1,125 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// A plan follows while it is typed: nothing is sent by hand, the cursor stays where it is,
+// and a reload has it all again.
+func TestPlanFollows(t *testing.T) {
+	s, _ := atHome(t)
+	b := onTable(t, s)
+	near := func(strength float64) {
+		t.Helper()
+		b.until(fmt.Sprintf("shows a plan of about %g %% vol", strength), func() bool {
+			return math.Abs(read[float64](b, `parseFloat(document.querySelector(".worked .figures dd")?.textContent) || 0`)-strength) < 0.3
+		})
+	}
+	b.open("/plan")
+	b.see("See an example")
+	b.write("jug", "1 gal")
+	b.see("what is it to become") // said at the field, while the rest is still to be typed
+	b.do("choose a yeast", chromedp.SendKeys(chromedp.CSS("[name=yeast]"), "champagne"))
+	b.write("strength", "11")
+	near(11)
+	b.see("It becomes", "this much honey")
+	read[bool](b, `document.querySelector("details:has([name=use]) summary").click() ?? true`)
+	b.write("with", "4 cups elderflower")
+	b.see("hemlock")
+	if typed := read[string](b, `document.activeElement.name + ": " + document.activeElement.value`); typed != "with: 4 cups elderflower" {
+		t.Errorf("after the answer the cursor stands in %q", typed)
+	}
+	if !read[bool](b, `document.querySelector("details:has([name=use])").open`) {
+		t.Error("what was opened is shut again by the answer")
+	}
+	b.write("strength", "25")
+	b.see("wine and mead have 1 to 20 % vol")
+	b.write("strength", "13")
+	near(13)
+	b.until("has it in the address", func() bool {
+		return strings.Contains(read[string](b, `location.search`), "strength=13")
+	})
+	b.do("reload", chromedp.Reload())
+	near(13)
+	b.see("4 cups")
+	b.picture("plan-followed")
+	b.write("name", "may wine")
+	b.press("Keep, and on to brew day")
+	b.see("Kept as “may wine”", "Undo", "Brew day, step by step")
+}
+
+// Without script the same is had by a button.
+func TestPlanAndCalcWithoutScript(t *testing.T) {
+	s, _ := atHome(t)
+	b := onPhone(t, s)
+	b.scriptsOff()
+	b.open("/plan")
+	b.write("jug", "1 gal")
+	b.write("strength", "19")
+	b.click("#ask button")
+	b.see("cannot be had", "high-alcohol yeast")
+	b.open("/calc/abv")
+	b.write("og", "1.098")
+	b.write("fg", "1.004")
+	b.click("main form button")
+	b.see("Alcohol", "12.68 % vol", "most likely")
+	b.picture("calc-without-script")
+}
+
+// Brew day with a reload in the middle: what was typed and not sent is there, the clock goes
+// on, and at the end there is a jug of what was really used.
+func TestBrewDayInTheBrowser(t *testing.T) {
+	s, now, brew := brewed(t)
+	*now = time.Now().UTC() // the clock of the phone
+	b := onPhone(t, s)
+	b.open(brew)
+	b.see("Read this through", "3.0 oz, 4 cups", "Step 1 of 9")
+	b.picture("brew-day")
+	b.write("empty", "1.35 kg")
+	b.see("Kept at")
+	b.do("reload", chromedp.Reload())
+	b.see("Step 1 of 9")
+	if kept := read[string](b, `document.querySelector("[name=empty]").value`); kept != "1.35 kg" {
+		t.Errorf("after a reload the empty weight is %q, want what was typed", kept)
+	}
+	b.press("Done, next")
+	b.see("Clean, then sanitise")
+	b.press("Start the clock")
+	b.see("Clean, then sanitise:", "until")
+	b.do("reload", chromedp.Reload())
+	b.until("counts down", func() bool {
+		return strings.Contains(read[string](b, `document.querySelector("[data-left]")?.textContent ?? ""`), "14:5")
+	})
+	// The phone sleeps for twenty minutes, and wakes.
+	read[bool](b, `(() => { const then = Date.now() + 20 * 60e3; Date.now = () => then; document.dispatchEvent(new Event("visibilitychange")); return true; })()`)
+	b.see("the time is up")
+	b.picture("brew-day-clock")
+	b.press("Done, next")
+	for _, step := range []string{"Infuse", "Let it cool in the pot", "Into the jug"} {
+		b.see(step)
+		b.press("Done, next")
+	}
+	b.see("Measure")
+	b.write("gravity", "1.078 at 22 C")
+	b.press("Done, next")
+	b.see("Pitch the yeast")
+	b.write("must", "23 C")
+	b.press("Done, next")
+	b.see("Lock, and put it in its place")
+	b.press("Done, next")
+	b.see("Record the jug", "1.35 kg", "1.078 at 22 C", "they agree")
+	b.picture("brew-day-record")
+	b.press("Start the jug")
+	b.see("elderflower is started", "they agree", "Undo")
+	b.picture("brew-day-started")
+	history, err := s.cellar.History(t.Context(), "elderflower")
+	if err != nil || len(history) != 2 || !strings.Contains(history[0].Said, "1.35 kg") {
+		t.Errorf("History = %v, %v, want brew day with the jug's weight, and the yeast", fmt.Sprint(history), err)
+	}
+}
