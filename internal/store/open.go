@@ -113,7 +113,12 @@ func (s *Store) prepare(ctx context.Context) error {
 		return err
 	}
 	// With a write-ahead log readers never wait. The file remembers it, a backup does not.
-	if _, err := s.db.ExecContext(ctx, `PRAGMA journal_mode = WAL`); err != nil {
+	// The change needs the file alone, and does not wait for that by itself.
+	err = insist(func() error {
+		_, err := s.db.ExecContext(ctx, `PRAGMA journal_mode = WAL`)
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	// Looking at the version first spares goose's own queries on every start.
@@ -168,12 +173,10 @@ func (s *Store) migrate(ctx context.Context, to int) error {
 	}
 	// Each migration is one transaction, but two programs may start on a new file at
 	// once: the one that comes second fails, and a moment later finds the work done.
-	for range 100 {
-		if _, err = provider.UpTo(ctx, int64(to)); err == nil {
-			break
-		}
-		time.Sleep(20 * time.Millisecond)
-	}
+	err = insist(func() error {
+		_, err := provider.UpTo(ctx, int64(to))
+		return err
+	})
 	if err != nil {
 		return err
 	}
@@ -186,6 +189,18 @@ func (s *Store) migrate(ctx context.Context, to int) error {
 		_, err := tx.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, to))
 		return err
 	})
+}
+
+// insist does what may fail when two programs start on a new file at once, again for two
+// seconds.
+func insist(do func() error) (err error) {
+	for range 100 {
+		if err = do(); err == nil {
+			return nil
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	return err
 }
 
 // Close closes the record. Nothing is lost if it is never called.
