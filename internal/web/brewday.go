@@ -266,7 +266,7 @@ func (d *brewData) note(f form) {
 
 // startBrewed records the jug. What is wrong is shown in the step that asks for it.
 func (s *Server) startBrewed(r *request, data brewData, f form) (answer, error) {
-	cellar, err := r.once()
+	cellar, err := r.said()
 	if err != nil {
 		return answer{}, err
 	}

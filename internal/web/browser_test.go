@@ -274,6 +274,21 @@ func (b *tab) accessible(page string) {
 	}
 }
 
+// fits holds the page against the width of its screen, against WCAG 2.2, and to one heading
+// of the first order.
+func (b *tab) fits(width int64) {
+	b.t.Helper()
+	path := read[string](b, `location.pathname + location.search`)
+	if wide := read[int64](b, `document.documentElement.scrollWidth`); wide > width {
+		widest := read[string](b, fmt.Sprintf(`[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > %d && !e.closest(".scroll")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`, width))
+		b.t.Errorf("%s is %d wide on a screen of %d: %s", path, wide, width, widest)
+	}
+	b.accessible(path)
+	if n := read[int](b, `document.querySelectorAll("h1").length`); n != 1 {
+		b.t.Errorf("%s has %d headings of the first order", path, n)
+	}
+}
+
 // picture keeps a picture of the whole page in the folder SKEP_PICTURES, if that is set,
 // for a person to look at.
 func (b *tab) picture(name string) {

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"strings"
 	"testing"
 
@@ -216,14 +215,7 @@ func TestPagesFitTheScreen(t *testing.T) {
 			"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
 		} {
 			b.open(path)
-			if wide := read[int64](b, `document.documentElement.scrollWidth`); wide > screen.width {
-				widest := read[string](b, fmt.Sprintf(`[...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > %d && !e.closest(".scroll")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`, screen.width))
-				t.Errorf("%s is %d wide on a screen of %d: %s", path, wide, screen.width, widest)
-			}
-			b.accessible(path)
-			if n := read[int](b, `document.querySelectorAll("h1").length`); n != 1 {
-				t.Errorf("%s has %d headings of the first order", path, n)
-			}
+			b.fits(screen.width)
 			b.picture(name + "-" + screen.name)
 		}
 	}

@@ -69,4 +69,9 @@ func TestUnits(t *testing.T) {
 	if !strings.Contains(page, "3.56 L") { // 94 of 100 of a US gallon; of an imperial one it would be 4.27 L
 		t.Error("a plan of 1 gal is not of a US gallon")
 	}
+	_, _, got := ask(t, s, http.MethodPost, "/api/plan", `{"jug": "1 gal", "strength": "11 %vol"}`)
+	vessel, _ := got["vessel"].(map[string]any)
+	if litres, _ := vessel["litres"].(float64); litres > 3.8 || litres < 3.7 {
+		t.Errorf("to other programs a jug of 1 gal holds %v L, want those of a US gallon", vessel["litres"])
+	}
 }

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"skep/internal/app"
 )
 
 // A plan follows while it is typed: nothing is sent by hand, the cursor stays where it is,
@@ -121,5 +123,45 @@ func TestBrewDayInTheBrowser(t *testing.T) {
 	history, err := s.cellar.History(t.Context(), "elderflower")
 	if err != nil || len(history) != 2 || !strings.Contains(history[0].Said, "1.35 kg") {
 		t.Errorf("History = %v, %v, want brew day with the jug's weight, and the yeast", fmt.Sprint(history), err)
+	}
+}
+
+// Plan, brew day, calculations, handbook, kitchen and shelf fit the screen, narrow and dark,
+// wide and light, with all that can be opened open.
+func TestPagesOfTheTableFitTheScreen(t *testing.T) {
+	s, _, brew := brewed(t)
+	p, err := s.cellar.Plan(t.Context(), app.PlanWords{Jug: "5 L", Strength: "13", Sweet: "medium", With: []string{"800 g blackberries"}, Yeast: "mead", Prices: []string{"honey 12 per kg"}})
+	if err == nil {
+		err = s.cellar.KeepPlan(t.Context(), "blackberry", p)
+	}
+	if err == nil {
+		_, err = s.cellar.KeepVessel(t.Context(), "green demijohn", "5 L", "1.4 kg")
+	}
+	if err == nil {
+		_, err = s.cellar.KeepPrice(t.Context(), "honey 12 per kg")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	fillShelf(t, s)
+	base := serve(t, s)
+	for _, screen := range []struct {
+		name        string
+		width, high int64
+	}{{"narrow-dark", 320, 700}, {"table", 1280, 900}} {
+		b := newTab(t, base, screen.width, screen.high)
+		if screen.width == 320 {
+			b.dark()
+		}
+		for name, path := range map[string]string{
+			"plan": withQuery("/plan", elderflower()), "plan-unmet": "/plan?jug=1+gal&strength=19&price=dear", "plan-kept": "/plans/blackberry?kept=yes",
+			"plan-compared": "/plan/compare?one=blackberry&two=elderflower", "brew": brew, "calc": "/calc", "calc-abv": "/calc/abv?og=1.098&fg=1.004",
+			"calc-fault": "/calc/density?sugar=20", "handbook": "/handbook?q=sulphite", "words": "/handbook/words", "kitchen": "/kitchen", "shelf": "/shelf", "lot": "/shelf/elder",
+		} {
+			b.open(path)
+			read[int](b, `document.querySelectorAll("details").forEach((d) => { d.open = true; }) ?? 0`)
+			b.fits(screen.width)
+			b.picture(name + "-" + screen.name)
+		}
 	}
 }

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"errors"
 	"net/http"
 	"net/url"
 	"slices"
@@ -191,7 +190,7 @@ func (s *Server) ofLot(r *request, write func(context.Context, *app.Cellar, stri
 	if err != nil {
 		return answer{}, err
 	}
-	once, err := r.once()
+	once, err := r.said()
 	if err != nil {
 		return answer{}, err
 	}
@@ -199,11 +198,8 @@ func (s *Server) ofLot(r *request, write func(context.Context, *app.Cellar, stri
 	if err == nil {
 		return saidOfLot(r, r.PathValue("lot"), recorded.Number), nil
 	}
-	if errors.As(err, new(*app.NoJugError)) {
+	if f, err = f.refuse(err); err != nil {
 		return answer{}, err
-	}
-	if f, err = f.reject(err); err != nil {
-		f.Wrong = err.Error()
 	}
 	return s.lotShown(r, f)
 }

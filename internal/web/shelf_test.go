@@ -10,19 +10,25 @@ import (
 	"skep/internal/app"
 )
 
-// bottled is a server with 12 bottles of a jug on its shelf.
+// bottled is a server with 12 bottles on its shelf, filled four months ago.
 func bottled(t *testing.T) (*Server, *time.Time) {
 	t.Helper()
 	s, now := atHome(t)
-	begun := *now
+	*now = now.AddDate(0, -4, 0)
+	fillShelf(t, s)
+	*now = now.AddDate(0, 4, 0)
+	return s, now
+}
+
+// fillShelf bottles a jug, now.
+func fillShelf(t *testing.T, s *Server) {
+	t.Helper()
 	if _, err := s.cellar.Start(t.Context(), app.StartWords{Name: "elder", Jug: "10 L", With: []string{"2.2 kg honey", "200 g elderflower"}, Gravity: "1.075 at 20 C", Yeast: "a packet of champagne yeast"}); err != nil {
 		t.Fatal(err)
 	}
-	*now = begun.AddDate(0, 4, 0)
 	if _, err := s.cellar.Bottle(t.Context(), app.BottleWords{Jug: "elder", Bottles: []string{"12 x 750 mL"}, Done: true, Despite: "for this test"}); err != nil {
 		t.Fatal(err)
 	}
-	return s, now
 }
 
 func TestShelf(t *testing.T) {
