@@ -38,7 +38,7 @@ func Run(args []string, stdout, stderr io.Writer) int {
 		SilenceErrors: true, SilenceUsage: true,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 	}
-	root.AddCommand(accuracyCommand(&started), calibrateCommand(&started), pagesCommand(&started))
+	root.AddCommand(accuracyCommand(&started), calibrateCommand(&started), pagesCommand(&started), safetyCommand(&started))
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
@@ -52,10 +52,11 @@ func Run(args []string, stdout, stderr io.Writer) int {
 
 // exitStatus tells what was asked wrongly from what went wrong once started.
 func exitStatus(err error, started bool) int {
-	switch _, missed := err.(*missedError); {
-	case missed:
+	switch err.(type) {
+	case *missedError, *unsafeError:
 		return 3
-	case started:
+	}
+	if started {
 		return 1
 	}
 	return 2

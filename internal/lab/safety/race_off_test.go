@@ -1,0 +1,6 @@
+//go:build !race
+
+package safety
+
+// jugs is how many TestSmallRun plays.
+const jugs = 40
