@@ -98,10 +98,14 @@ func TestBoardHasOneCardForAJug(t *testing.T) {
 		t.Fatal(err)
 	}
 	clock.Add(30 * 24 * 3600)
-	jugs, pending, err := pages.Board(t.Context(), 30*24*time.Hour)
-	if err != nil || pending != 0 || len(jugs) != 2 {
-		t.Fatalf("Board = %d jugs, %d pending, %v, want 2 and 0", len(jugs), pending, err)
+	board, err := pages.Board(t.Context(), 30*24*time.Hour, 10)
+	if err != nil || board.Pending != 0 || board.All != 2 || len(board.Jugs) != 2 {
+		t.Fatalf("Board = %+v, %v, want 2 jugs, none pending", board, err)
 	}
+	if one, err := pages.Board(t.Context(), 30*24*time.Hour, 1); err != nil || one.All != 2 || len(one.Jugs) != 1 || one.Jugs[0].Jug != board.Jugs[0].Jug {
+		t.Errorf("Board of one = %+v, %v, want the first of two", one, err)
+	}
+	jugs := board.Jugs
 	for i, j := range jugs {
 		for k, w := range j.Wants {
 			if k > 0 && w.Urgency > j.Wants[k-1].Urgency {

@@ -90,20 +90,28 @@ type JugWants struct {
 	Wants  []advice.Want `json:"wants"`
 }
 
+// Board is what Today shows.
+type Board struct {
+	Jugs    []JugWants
+	All     int // jugs that want something, of which Jugs are the most urgent
+	Pending int // jugs that are being worked out anew
+}
+
 // Board lists the jugs that want something by now, or within the days ahead, the most
-// urgent first. It reads what was last worked out and waits for nothing; pending is how
-// many jugs are being worked out anew.
-func (c *Cellar) Board(ctx context.Context, ahead time.Duration) (jugs []JugWants, pending int, err error) {
+// urgent first; most is how many at most. It reads what was last worked out and waits for
+// nothing (InBackground).
+func (c *Cellar) Board(ctx context.Context, ahead time.Duration, most int) (Board, error) {
 	if !c.background.on() {
-		wants, err := c.Today(ctx, ahead)
-		return byJug(wants), 0, err
+		if _, err := c.Today(ctx, ahead); err != nil {
+			return Board{}, err
+		}
 	}
 	stale, err := c.store.Stale(ctx, model)
 	if err != nil {
-		return nil, 0, err
+		return Board{}, err
 	}
-	wants, err := c.wants(ctx, ahead)
-	return byJug(wants), len(stale), err
+	wants, all, err := c.store.TodayOf(ctx, c.Now(), c.Now().Add(ahead), most)
+	return Board{byJug(wantedOf(wants)), all, len(stale)}, err
 }
 
 // byJug gathers wants in the order in which the first of each jug comes.

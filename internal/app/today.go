@@ -40,6 +40,10 @@ func (c *Cellar) wants(ctx context.Context, ahead time.Duration) ([]Wanted, erro
 	if err != nil {
 		return nil, err
 	}
+	return wantedOf(wants), nil
+}
+
+func wantedOf(wants []store.Want) []Wanted {
 	list := make([]Wanted, len(wants))
 	for i, w := range wants {
 		list[i] = Wanted{Jug: w.Name, Want: advice.Want{
@@ -47,7 +51,7 @@ func (c *Cellar) wants(ctx context.Context, ahead time.Duration) ([]Wanted, erro
 			Kind: advice.WantKind(w.Kind), What: w.What, Why: w.Why,
 		}}
 	}
-	return list, nil
+	return list
 }
 
 // agenda is wants as the store keeps them.

@@ -49,19 +49,42 @@ func (s *Store) SaveAgenda(ctx context.Context, jug string, wants []Want) error 
 // past its last sensible moment now, or begins after until, is left out. Jugs that were
 // withdrawn want nothing; one that was emptied may want its bottles tasted.
 func (s *Store) Today(ctx context.Context, now, until time.Time) ([]Want, error) {
-	all, err := list(ctx, s.db, func(rows *sql.Rows) (Want, error) {
-		var w Want
-		var from, last int64
-		err := rows.Scan(&w.Jug, &w.Name, &from, &last, &w.Urgency, &w.Kind, &w.What, &w.Why)
-		w.At = time.UnixMilli(from).UTC()
-		if last != math.MaxInt64 {
-			w.Until = time.UnixMilli(last).UTC()
-		}
-		return w, err
-	}, `SELECT jug, name, at_ms, until_ms, urgency, agenda.kind, what, why FROM agenda JOIN jug ON jug.id = agenda.jug
+	all, err := list(ctx, s.db, readWant, wantColumns+`FROM agenda JOIN jug ON jug.id = agenda.jug
 		WHERE at_ms <= ?2 AND until_ms >= ?1 AND withdrawn = 0
-		ORDER BY urgency DESC, at_ms, jug, place`, now.UnixMilli(), until.UnixMilli())
+		ORDER BY urgency DESC, at_ms, agenda.jug, place`, now.UnixMilli(), until.UnixMilli())
 	return all, explain(err)
+}
+
+// TodayOf is Today of some jugs only, the most urgent: those whose first want comes first,
+// each with all its wants. jugs is how many want something in all.
+func (s *Store) TodayOf(ctx context.Context, now, until time.Time, most int) (wants []Want, jugs int, err error) {
+	wants, err = list(ctx, s.db, readWant, `WITH first AS (
+			SELECT jug, MAX(urgency * 1000000000000000 - at_ms) AS rank FROM agenda
+			WHERE at_ms <= ?2 AND until_ms >= ?1 GROUP BY jug)
+		`+wantColumns+`FROM (
+			SELECT jug, rank FROM first JOIN jug ON jug.id = first.jug WHERE withdrawn = 0 ORDER BY rank DESC, jug LIMIT ?3) AS f
+		JOIN agenda ON agenda.jug = f.jug JOIN jug ON jug.id = agenda.jug
+		WHERE at_ms <= ?2 AND until_ms >= ?1
+		ORDER BY f.rank DESC, agenda.jug, urgency DESC, at_ms, place`, now.UnixMilli(), until.UnixMilli(), most)
+	if err != nil {
+		return nil, 0, explain(err)
+	}
+	err = s.db.QueryRowContext(ctx, `SELECT COUNT(DISTINCT jug) FROM agenda JOIN jug ON jug.id = agenda.jug
+		WHERE at_ms <= ?2 AND until_ms >= ?1 AND withdrawn = 0`, now.UnixMilli(), until.UnixMilli()).Scan(&jugs)
+	return wants, jugs, explain(err)
+}
+
+const wantColumns = `SELECT agenda.jug, name, at_ms, until_ms, urgency, agenda.kind, what, why `
+
+func readWant(rows *sql.Rows) (Want, error) {
+	var w Want
+	var from, last int64
+	err := rows.Scan(&w.Jug, &w.Name, &from, &last, &w.Urgency, &w.Kind, &w.What, &w.Why)
+	w.At = time.UnixMilli(from).UTC()
+	if last != math.MaxInt64 {
+		w.Until = time.UnixMilli(last).UTC()
+	}
+	return w, err
 }
 
 // Outlook is where a jug stands and is going, as it was last worked out: kept so that it

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"skep/internal/batch"
 )
 
@@ -70,6 +72,27 @@ func TestTodayOverAThousandJugs(t *testing.T) {
 	begun = time.Now()
 	if err := s.Check(t.Context()); err != nil {
 		t.Error(err)
+	}
+	// Of some jugs only: the same wants, jug by jug in the order of the first of each.
+	const most = 20
+	first, jugs, err := s.TodayOf(t.Context(), day(30), day(31), most)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var order []string
+	of := map[string][]Want{}
+	for _, w := range wants {
+		if of[w.Jug] == nil {
+			order = append(order, w.Jug)
+		}
+		of[w.Jug] = append(of[w.Jug], w)
+	}
+	var want []Want
+	for _, jug := range order[:most] {
+		want = append(want, of[jug]...)
+	}
+	if diff := cmp.Diff(want, first); diff != "" || jugs != len(order) {
+		t.Errorf("TodayOf: %d jugs, want %d (-want +got):\n%s", jugs, len(order), diff)
 	}
 	t.Logf("Today: %d wants in %v; Check of 50,000 events: %v", len(wants), took, time.Since(begun))
 }

@@ -43,20 +43,17 @@ type wanted struct {
 }
 
 func (s *Server) today(r *request) (answer, error) {
-	jugs, pending, err := r.cellar.Board(r.Context(), ahead)
+	most := mostCards
+	if r.Form.Has("all") {
+		most = 10000
+	}
+	board, err := r.cellar.Board(r.Context(), ahead, most)
 	if err != nil {
 		return answer{}, err
 	}
-	data := todayData{Pending: pending}
-	most := mostCards
-	if r.Form.Has("all") {
-		most = len(jugs)
-	}
-	if len(jugs) > most {
-		data.More, data.All = len(jugs)-most, "/?all"
-	}
+	data := todayData{Pending: board.Pending, More: board.All - len(board.Jugs), All: "/?all"}
 	now := r.cellar.Now()
-	for _, j := range jugs[:min(most, len(jugs))] {
+	for _, j := range board.Jugs {
 		c := card{Jug: j.Jug, Urgent: j.Urgent}
 		for i, w := range j.Wants {
 			from, deed := recorderOf(j.Jug, string(w.Kind), w.What)
@@ -73,8 +70,10 @@ func (s *Server) today(r *request) (answer, error) {
 			data.Later = append(data.Later, c)
 		}
 	}
-	if err := data.rest(r, jugs); err != nil {
-		return answer{}, err
+	if len(board.Jugs) < mostRest {
+		if err := data.rest(r, board.Jugs); err != nil {
+			return answer{}, err
+		}
 	}
 	return answer{Template: "today", Title: "Today", Place: placeToday, Data: data}, nil
 }
