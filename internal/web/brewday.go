@@ -239,7 +239,8 @@ func (s *Server) brewOn(r *request) (answer, error) {
 		}
 		return data.shown(r, f)
 	}
-	if measured := slices.Contains(data.asks(), "gravity"); measured && check != nil && !check.Agree && f.Get("sure") == "" {
+	measured := slices.Contains(data.asks(), "gravity")
+	if measured && check != nil && !check.Agree && f.Get("sure") != f.Get("gravity") { // told once of each reading
 		here.To += "?check=yes"
 		return here, nil
 	}

@@ -101,6 +101,11 @@ func TestBrewDay(t *testing.T) {
 	if !strings.Contains(page, "Careful") || !strings.Contains(page, "Go on all the same") {
 		t.Error("a gravity that contradicts the recipe is passed over")
 	}
+	if page = next("Measure", "gravity", "1.050 at 22 C", "sure", "1.110 at 22 C"); !strings.Contains(page, "Go on all the same") {
+		t.Error("another gravity that contradicts the recipe is passed over")
+	}
+	next("Pitch the yeast", "gravity", "1.050 at 22 C", "sure", "1.050 at 22 C")
+	press("back")
 	next("Pitch the yeast", "gravity", "1.077 at 22 C")
 	if status, _, page := press("next", "must", "45 C", "yeast", "a packet of champagne yeast"); status != 422 || !strings.Contains(page, `id="w-must"`) {
 		t.Errorf("yeast into a must of 45 °C = %d, want 422", status)
