@@ -35,7 +35,7 @@ func mead(t fataler, seed uint64) estimate.Situation {
 // is dry, read and flat must be ready in the end, in a cellar of 20 °C.
 func TestWholeWayToTheBottle(t *testing.T) {
 	const jugs = 4
-	truths, err := estimate.NewSmoother().Estimate(mead(t, 1), nil)
+	truths, err := estimate.NewSampler().Estimate(mead(t, 1), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -54,7 +54,7 @@ func TestWholeWayToTheBottle(t *testing.T) {
 				n++
 			}
 			state := record(t, all[:n]...)
-			p, err := estimate.NewSmoother().Estimate(mead(t, 2), state.Observations())
+			p, err := estimate.NewSampler().Estimate(mead(t, 2), state.Observations())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -37,7 +37,7 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 	if err != nil {
 		return nil, err
 	}
-	c := &Cellar{store: s, clock: clock, think: estimate.NewSmoother(), system: measure.Metric}
+	c := &Cellar{store: s, clock: clock, think: estimate.NewSampler(), system: measure.Metric}
 	if err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil && !errors.Is(err, store.ErrNotFound) {
 		return nil, errors.Join(err, s.Close())
 	}

@@ -1,18 +1,16 @@
 // Package estimate computes what the evidence says of a jug, as ensembles.
 //
-// Every look at a jug is a noisy view of one state. Smoother draws 500 jugs that what is
-// known beforehand allows, follows each, compares what would have been seen in it with
-// what was seen, and moves all of them towards the evidence in eight passes. What is then
-// said of the jug is read off the 500: central value, and the range that holds four in
-// five of them.
+// Every look at a jug is a noisy view of one state. Sampler climbs to the jug that fits
+// what was known beforehand and what was seen best, draws jugs about it, follows each, and
+// weighs it by what would have been seen in it. What is then said of the jug is read off
+// 500 of them, chosen by weight: central value, and the range that holds four in five.
 //
 //	Situation     what is known: must, yeast, temperature, vessel, changes
 //	Observation   one look
-//	Smoother      from those to a Posterior: an ensemble smoother with multiple data
-//	              assimilation [emerick2013], which narrows less than it might but does
-//	              not collapse
-//	Posterior     state at any time, finish, misfits, what looks would show (Foresee);
-//	              Outlook is its short form to keep
+//	Sampler       from those to a Posterior, by weighted draws [veach1995]; where the
+//	              weights are too uneven, by steps [delmoral2006]
+//	Posterior     state at any time, finish, misfits, what looks would show (Foresee),
+//	              LogEvidence; Outlook is its short form to keep
 //
 // Faults that looks share (an offset of the hydrometer, the unknown size of a bubble, the
 // weight of the empty jug) are unknowns like the rates of the yeast, so that many readings

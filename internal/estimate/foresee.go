@@ -20,7 +20,7 @@ func (p *Posterior) Foresee(looks []Observation) ([][]float64, error) {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(looks[a].At, looks[b].At) })
 
-	r := &run{world: p.world, firstMass: p.firstMass}
+	var ready []look
 	var times []Observation
 	for _, i := range order {
 		o := looks[i]
@@ -34,16 +34,13 @@ func (p *Posterior) Foresee(looks []Observation) ([][]float64, error) {
 		case o.Sense == SawMass && p.world.Tare == 0 && p.firstMass == nil:
 			return nil, fmt.Errorf("look %s: no earlier weighing, and no empty weight, to hold a weight against", o.ID)
 		}
-		r.looks, times = append(r.looks, l), append(times, o)
+		ready, times = append(ready, l), append(times, o)
 	}
 	if p.firstMass != nil {
 		times = append(times, *p.firstMass)
 		slices.SortStableFunc(times, func(a, b Observation) int { return cmp.Compare(a.At, b.At) })
 	}
-	r.clock = p.world.clockOf(times)
-	for i := range r.looks {
-		r.looks[i].time = r.clock.find(r.looks[i].At)
-	}
+	r := newRun(p.world, ready, p.firstMass, times)
 	columns, err := r.foresee(p.drawn)
 	if err != nil {
 		return nil, err

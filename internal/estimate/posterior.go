@@ -16,7 +16,14 @@ type Posterior struct {
 	Misfits      []Misfit // readings that do not fit, in time order
 	Contradicted string   // "" or one sentence: the evidence was set aside, and the answer is as wide as without it
 
+	// LogEvidence is ln of the density of the looks, each on the scale where its error is
+	// about normal, over all jugs that were thought possible. Of two situations with the same
+	// looks, the one with more of it explains them better, by the exponential of the
+	// difference; a look set aside counts with its wider spread. 0 without looks.
+	LogEvidence float64
+
 	world     *world
+	looks     []look       // all that can be understood, in time order
 	firstMass *Observation // what weighings are held against when the empty vessel's weight is not known
 	until     measure.Hours
 	clock     *clock
@@ -45,17 +52,32 @@ const (
 
 // posterior follows the members to the horizon.
 func (r *run) posterior(members []drawn) (*Posterior, error) {
-	p := &Posterior{world: r.world, firstMass: r.firstMass, until: r.Until, drawn: members, clock: r.gridClock()}
+	p := &Posterior{world: r.world, looks: r.looks, firstMass: r.firstMass, until: r.Until, drawn: members, clock: r.gridClock()}
 	p.paths, p.ends = make([]*path, len(members)), make([]ending, len(members))
-	err := r.each(len(members), func(f *kinetics.Fermentation, m int) (err error) {
-		p.paths[m], err = r.follow(f, &members[m], p.clock)
-		if err == nil {
-			p.ends[m] = p.end(p.paths[m])
+	// A draw that was chosen more than once is followed once: its faults do not change its course.
+	first := make([]int, len(members))
+	for m := range members {
+		first[m] = m
+		if m > 0 && [searched]float64(members[m][:searched]) == [searched]float64(members[m-1][:searched]) {
+			first[m] = first[m-1]
 		}
-		return err
+	}
+	err := r.each(len(members), func(w *worker, m int) error {
+		if first[m] != m {
+			return nil
+		}
+		p.paths[m] = &path{}
+		if err := r.follow(w.f, &members[m], p.clock, p.paths[m]); err != nil {
+			return err
+		}
+		p.ends[m] = p.end(p.paths[m])
+		return nil
 	})
 	if err != nil {
 		return nil, err
+	}
+	for m, f := range first {
+		p.paths[m], p.ends[m] = p.paths[f], p.ends[f]
 	}
 	return p, nil
 }
@@ -167,7 +189,7 @@ func (p *Posterior) view(member int, t measure.Hours) view {
 	}, span: span}
 	// The path could be followed through these levels; what could still fail is a property
 	// outside its table, and then the member is shown as not known rather than left out.
-	m, err := path.moment(span, l)
+	m, err := path.moment(span, &l)
 	if err != nil {
 		return unseen
 	}
@@ -186,7 +208,7 @@ func (p *Posterior) view(member int, t measure.Hours) view {
 			RateGLDay:      24 * m.flow / litres,
 			EventualHexose: m.open / litres,
 		},
-		lost: m.gone + lostBeside(&m, &p.drawn[member]), nitrogen: 1000 * l.Nitrogen, made: m.made, use: l.Use, span: span,
+		lost: m.gone + lostBeside(&m.gas, &p.drawn[member]), nitrogen: 1000 * l.Nitrogen, made: m.made, use: l.Use, span: span,
 	}
 }
 

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"math"
+	"slices"
 
 	"skep/internal/kinetics"
 	"skep/internal/measure"
@@ -26,17 +27,23 @@ const (
 	limit
 	slow
 	warmth
+	wander
+	wanderLate
+	wanderEnd
 	// faults of looking, shared by all looks of their kind
-	hydrometer
-	refractometer
-	emptyWeight
 	bubbleSize
 	leak
 	saturation
 	carried
 	evaporation
+	// faults that what is seen follows in a straight line: given the rest, Bayes' rule has
+	// them in closed form, and they need not be searched for
+	hydrometer
+	refractometer
+	emptyWeight
 	palate
 	unknowns
+	searched = hydrometer // so many are
 )
 
 // words names an unknown for the person whose record contradicts what was known.
@@ -44,8 +51,9 @@ var words = [unknowns]string{
 	"speed of growth", "speed of the yeast", "harm done by alcohol", "amount of yeast grown",
 	"alcohol from sugar", "nitrogen", "amount of live yeast", "sugar", "amount of must", "time to start",
 	"strength at which the yeast stops", "slow sugar of the honey", "temperature",
-	"hydrometer's scale", "refractometer's scale", "weight of the empty vessel", "size of a bubble",
-	"leak of the lid", "gas held in the must", "water carried off", "evaporation", "taster's palate",
+	"slowing on the way", "slowing late", "slowing at the end",
+	"size of a bubble", "leak of the lid", "gas held in the must", "water carried off", "evaporation",
+	"hydrometer's scale", "refractometer's scale", "weight of the empty vessel", "taster's palate",
 }
 
 // drawn is one value for each unknown.
@@ -68,12 +76,12 @@ const (
 	blindPitch   = 0.15 // g/L of active cells: 0.25 to 0.3 g/L of dry yeast is the usual dose
 	passBy       = 1.0  // % vol that good jugs pass the yeast's tolerance by: 0 to 2
 	passBySD     = 0.6
+	wanderSD     = 0.25 // ln, of each of the three
 )
 
 // Edges of what the model covers; a guess that leads beyond is held there. Only evidence
 // against all that was written down leads so far.
 const (
-	furthest     = 5.0  // of an unknown, standard deviations
 	mostSugar    = 0.40 // of the mass of a must: some 490 g/L
 	mostNitrogen = 1e-3 // of the mass of a must
 	mostStrength = 22.0 // % vol at which any yeast stops, assumed
@@ -99,8 +107,8 @@ type jug struct {
 	course kinetics.Course
 }
 
-// jug turns drawn numbers into a jug.
-func (w *world) jug(z *drawn) jug {
+// jug turns drawn numbers into a jug, its course laid out in the given room if that suffices.
+func (w *world) jug(z *drawn, room kinetics.Course) jug {
 	j := jug{p: w.typical, must: w.Must}
 	j.p.Growth *= math.Exp(growthSD * z[growth])
 	j.p.Use *= math.Exp(useSD * z[use])
@@ -108,6 +116,7 @@ func (w *world) jug(z *drawn) jug {
 	j.p.CellsPerNitrogen *= math.Exp(cellsSD * z[cellsPerNitrogen])
 	j.p.EthanolPerSugar = kinetics.MostEthanol / (1 + math.Exp(-yieldCentre-yieldSD*z[yield]))
 	j.p.Lag *= math.Exp(lagSD * z[lag])
+	j.p.Wander = [3]float64{wanderSD * z[wander], wanderSD * z[wanderLate], wanderSD * z[wanderEnd]}
 	half := float64(w.Yeast.ToleranceHigh-w.Yeast.ToleranceLow) / 2
 	middle := float64(w.Yeast.ToleranceHigh+w.Yeast.ToleranceLow)/2 + passBy
 	// Low to high is read as the range of four jugs in five.
@@ -137,7 +146,7 @@ func (w *world) jug(z *drawn) jug {
 
 	j.course = w.Course
 	if w.TemperatureSD > 0 {
-		j.course = make(kinetics.Course, len(w.Course))
+		j.course = slices.Grow(room[:0], len(w.Course))[:len(w.Course)]
 		for i, point := range w.Course {
 			t := min(40, max(0, float64(point.T)+w.TemperatureSD*z[warmth]))
 			j.course[i] = TemperaturePoint{At: point.At, T: measure.Celsius(t)}

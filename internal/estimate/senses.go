@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
 	"skep/internal/property/density"
@@ -19,7 +20,7 @@ const (
 	bubbleMiddle  = 0.447 // mL; 0.1 to 2 mL is what locks do, no published value found
 	bubbleSD      = 1.169 // ln: that range as four in five
 	leakMiddle    = -1.5  // ln of L; exp(−L) of the gas goes through the lock
-	leakSD        = 1.7   // ln of L: one lid in five lets most of the gas by
+	leakSD        = 3.0   // ln of L: one lid in five lets nearly all of the gas by
 	gasMillilitre = 544.0 // mL of CO2 in a gram, 20 °C, 1 atm, dry
 	// mixtureBrix covers optics.MixtureSpread of any wine to 20 % vol and 200 g/L, °Bx. The
 	// instrument is taken to correct for the temperature of its prism itself.
@@ -39,6 +40,8 @@ type look struct {
 	time  int     // its place on the clock
 	value float64 // on that scale
 	sd    float64
+	shift float64 // what a standard deviation of its shared fault moves it by
+	fault unknown // which that is
 }
 
 // Between these a hydrometer reading is understood.
@@ -109,20 +112,32 @@ func scaled(o Observation, silences int) (l look, unreadable *Misfit, err error)
 	return l, nil, nil
 }
 
-// expect fills want with what one jug would have shown at each look.
+// expect fills want with what one jug would have shown at each look, but for the faults
+// that follow in a straight line: see fault.
 func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, c *clock, want []float64) error {
 	first := 0.0
 	if firstMass != nil {
 		k := c.find(firstMass.At)
-		m, err := p.moment(c.span[k], p.levels[k])
-		if err != nil {
-			return err
-		}
-		first = w.weight(&m, z, firstMass.At)
+		first = w.weight(p, c.span[k], &p.levels[k], z, firstMass.At) - firstMass.Value
 	}
 	for i := range looks {
 		l := &looks[i]
-		m, err := p.moment(c.span[l.time], p.levels[l.time])
+		span, levels := c.span[l.time], &p.levels[l.time]
+		switch l.Sense {
+		case SawMass:
+			want[i] = w.weight(p, span, levels, z, l.At) - first
+			if firstMass == nil {
+				want[i] += w.Tare
+			}
+			continue
+		case SawBubbles:
+			g := p.gas(span, levels)
+			millilitres := bubbleMiddle * math.Exp(bubbleSD*z[bubbleSize])
+			through := math.Exp(-math.Exp(leakMiddle + leakSD*z[leak]))
+			want[i] = math.Log(g.flow*through*gasMillilitre/60/millilitres + stillest)
+			continue
+		}
+		m, err := p.moment(span, levels)
 		if err != nil {
 			return err
 		}
@@ -136,44 +151,53 @@ func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, 
 			if err != nil {
 				return err
 			}
-			want[i] = float64(reading) + hydrometerSD*z[hydrometer]
+			want[i] = float64(reading)
 		case SawBrix:
 			shown, err := m.must.Refractometer()
 			if err != nil {
 				return err
 			}
-			want[i] = 100*float64(shown) + mixtureBrix*z[refractometer]
-		case SawMass:
-			want[i] = w.weight(&m, z, l.At)
-			if firstMass != nil {
-				want[i] += firstMass.Value + firstMass.SD*z[emptyWeight] - first
-			} else {
-				want[i] += w.Tare + w.TareSD*z[emptyWeight]
-			}
-		case SawBubbles:
-			millilitres := bubbleMiddle * math.Exp(bubbleSD*z[bubbleSize])
-			through := math.Exp(-math.Exp(leakMiddle + leakSD*z[leak]))
-			want[i] = math.Log(m.flow*through*gasMillilitre/60/millilitres + stillest)
+			want[i] = 100 * float64(shown)
 		case SawTaste:
 			litres, err := m.must.Volume(20)
 			if err != nil {
 				return err
 			}
 			gl := allSugar(&m.must) / float64(litres)
-			want[i] = gl/(gl+sweetHalf) + palateSD*z[palate]
+			want[i] = gl / (gl + sweetHalf)
 		}
 	}
 	return nil
 }
 
-// weight is what is in the vessel, g, with what the lock and the gas took along.
-func (w *world) weight(m *moment, z *drawn, at measure.Hours) float64 {
-	return float64(m.must.Mass()) - lostBeside(m, z) - airing*math.Exp(airingSD*z[evaporation])*float64(max(0, at))/24
+// fault is the unknown that a look of a sense is off by in a straight line, and by how much
+// for each standard deviation of it; 0 where there is none.
+func (r *run) fault(s Sense) (unknown, float64) {
+	switch s {
+	case SawGravity:
+		return hydrometer, hydrometerSD
+	case SawBrix:
+		return refractometer, mixtureBrix
+	case SawTaste:
+		return palate, palateSD
+	case SawMass:
+		if r.firstMass != nil {
+			return emptyWeight, r.firstMass.SD
+		}
+		return emptyWeight, r.TareSD
+	}
+	return hydrometer, 0
+}
+
+// weight is what is in the vessel, g, without what the lock and the gas took along.
+func (w *world) weight(p *path, span int, l *kinetics.Levels, z *drawn, at measure.Hours) float64 {
+	g := p.gas(span, l)
+	return p.mass(span, &g) - lostBeside(&g, z) - airing*math.Exp(airingSD*z[evaporation])*float64(max(0, at))/24
 }
 
 // lostBeside is the water and ethanol that went with the gas, g.
-func lostBeside(m *moment, z *drawn) float64 {
-	return m.gone * carriedMiddle * math.Exp(carriedSD*z[carried])
+func lostBeside(g *gas, z *drawn) float64 {
+	return g.gone * carriedMiddle * math.Exp(carriedSD*z[carried])
 }
 
 func allSugar(m *must.Must) float64 {

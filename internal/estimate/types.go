@@ -27,11 +27,13 @@ type Situation struct {
 // TemperaturePoint is one point of a course of temperature.
 type TemperaturePoint = kinetics.TemperaturePoint
 
-// Change is what was done to a jug: a share of it drawn first, then a must added.
+// Change is what was done to a jug, or happened to it: a share of it drawn first, then a
+// must added, then some of the yeast lost.
 type Change struct {
 	At         measure.Hours
 	Added      must.Must
 	DrawnShare float64 // of the liquid, 0 to 1
+	Lost       float64 // of the yeast at work, which stops for good, 0 to 1
 }
 
 // Sense is a way of looking at a jug.
@@ -102,6 +104,7 @@ type Misfit struct {
 	Z         float64       `json:"z"` // distance from what was expected, in standard deviations
 	Predicted measure.Range `json:"predicted"`
 	Words     string        `json:"words"`
+	Perhaps   []string      `json:"perhaps,omitempty"` // what may be behind it, the likeliest first
 }
 
 // Outlook is a Posterior in short: what a page shows, small enough to keep.

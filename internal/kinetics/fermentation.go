@@ -34,8 +34,8 @@ type Levels struct {
 //
 // μ_max, β_max and k_d follow the temperature. w = t⁴/(Lag⁴ + t⁴) · (1 − (E/EthanolLimit)⁸)
 // is the share of cells that has started and what the limit leaves of their work; v is how
-// far this must's pace has wandered from the model's, ln v = Wander · (p, p⁴, p¹⁶), p being
-// the share of the sugar that is gone. All three are ours, without a source, and 1 when their
+// far this must's pace has wandered from the model's, v = (1 + Wander · (p, p⁴, p¹⁶)/8)⁸, p
+// being the share of the sugar that is gone. All three are ours, without a source, and 1 when their
 // parameter is zero; the power of the limit was chosen on measured series
 // (docs/decisions/0007). X and E come from the balances X + Y_XN N and E + Y_ES S, which do
 // not change. Nitrogen under Tolerance times its start becomes cells at once, sugar under a

@@ -44,13 +44,14 @@ func Products(m must.Must, t Turnover) (must.Must, error) {
 	open := m[must.SlowSugar] - float64(t.SlowClosed)
 	total := m.Hexose(0) + must.HexosePerSucrose*open
 	used := float64(t.Hexose)
+	rounding := 1e-9*total + 1e-15*m[must.SlowSugar] // open is a difference
 	for _, v := range []struct {
 		what        string
 		value, high float64
 		unit        string
 	}{
 		{"closed slow sugar", float64(t.SlowClosed), m[must.SlowSugar], "g"},
-		{"hexose used", used, total * (1 + 1e-9), "g"},
+		{"hexose used", used, total + rounding, "g"},
 		{"nitrogen used", float64(t.Nitrogen), m[must.Nitrogen] * (1 + 1e-9), "g"},
 		{"ethanol per sugar", t.EthanolPerSugar, MostEthanol, "g/g"},
 		{"cells grown", float64(t.Cells), math.MaxFloat64, "g"},
@@ -120,7 +121,7 @@ func fallen(first, second, left float64) float64 {
 		u = min(1, left/(b+math.Sqrt(b*b+first*left)))
 	}
 	for range 60 {
-		high := first * math.Pow(u, 1/fructosePower)
+		high := first * math.Exp(math.Log(u)/fructosePower) // a power, but quicker
 		step := (high + second*u - left) / (high/(fructosePower*u) + second)
 		u -= step
 		if math.Abs(step) <= 1e-7*u { // the next one would be a hundred millionth of it or less

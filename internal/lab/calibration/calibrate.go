@@ -61,7 +61,7 @@ type Report struct {
 
 // Calibrate forecasts every series and sums up. It calls progress, if there is one, after each.
 //
-// Repeats: the same folder gives the same report, as estimate.Smoother does.
+// Repeats: the same folder gives the same report, as estimate.Sampler does.
 func (folder Folder) Calibrate(progress func(done, of int)) Report {
 	report := Report{LeftOut: []LeftOut{}, Assumptions: assumptions}
 	var all []*forecast

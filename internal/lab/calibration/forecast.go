@@ -123,7 +123,7 @@ func (t *trial) shown(known int) (shown [][]float64, contradicted bool, err erro
 	if t.readings.reference != nil {
 		evidence = append(evidence, *t.readings.reference)
 	}
-	posterior, err := estimate.NewSmoother().Estimate(situation, evidence)
+	posterior, err := estimate.NewSampler().Estimate(situation, evidence)
 	if err != nil {
 		return nil, false, err
 	}

@@ -120,7 +120,7 @@ func simulated(t *testing.T, jugs int, k kind, noisier float64) Folder {
 		if trial.readings.reference != nil {
 			start = append(start, *trial.readings.reference)
 		}
-		prior, err := estimate.NewSmoother().Estimate(situation, start)
+		prior, err := estimate.NewSampler().Estimate(situation, start)
 		if err != nil {
 			t.Fatal(err)
 		}

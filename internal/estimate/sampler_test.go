@@ -63,20 +63,12 @@ func (j *truth) see(t testing.TB, sense Sense, sd float64, times ...measure.Hour
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := j.world.clockOf(seen)
-	for i := range looks {
-		looks[i].time = c.find(looks[i].At)
-	}
-	p, err := j.world.follow(kinetics.New(), &j.z, c)
+	columns, err := newRun(j.world, looks, nil, seen).foresee([]drawn{j.z})
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := make([]float64, len(looks))
-	if err := j.world.expect(p, &j.z, looks, nil, c, want); err != nil {
-		t.Fatal(err)
-	}
 	for i := range seen {
-		seen[i].Value = max(0, looks[i].asSeen(want[i])+sd*j.noise.NormFloat64())
+		seen[i].Value = max(0, looks[i].asSeen(columns[i][0])+sd*j.noise.NormFloat64())
 	}
 	return seen
 }
@@ -84,7 +76,7 @@ func (j *truth) see(t testing.TB, sense Sense, sd float64, times ...measure.Hour
 // posterior is the jug as a posterior of one member, to read the truth off.
 func (j *truth) posterior(t testing.TB) *Posterior {
 	t.Helper()
-	p, err := (&run{world: j.world}).posterior([]drawn{j.z})
+	p, err := newRun(j.world, nil, nil, nil).posterior([]drawn{j.z})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +85,7 @@ func (j *truth) posterior(t testing.TB) *Posterior {
 
 func estimate(t testing.TB, s Situation, seen []Observation) *Posterior {
 	t.Helper()
-	p, err := NewSmoother().Estimate(s, seen)
+	p, err := NewSampler().Estimate(s, seen)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,318 @@
+package estimate
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// How draws are made. None decides what the answer is, only how many draws it takes.
+const (
+	asBefore  = 0.1  // share of draws made as if nothing had been seen
+	asTops    = 0.15 // share of later draws made about the tops
+	wider     = 1.15 // than it was found is a cloud made: too wide costs little, too narrow much
+	fewest    = 100  // even draws that the weights must amount to
+	mostTries = 4    // rounds until they do
+	evenFit   = 60   // even draws for a fit of a cloud: weights are flattened to so many
+	shrinkage = 10.0 // even draws' worth of the spread at the top, in that fit
+)
+
+// guesses are jugs drawn, where each is on every chart, what it shows, and how well it fits.
+type guesses struct {
+	z     []drawn
+	spots [][]spot // by chart
+	want  [][]float64
+	fit   []float64 // ln of prior and likelihood
+}
+
+// mixture is what guesses were drawn from. A cloud whose chart is beyond the charts is over
+// the unknowns themselves, as before any look.
+type mixture struct {
+	charts []*chart
+	clouds []*cloud
+}
+
+// try draws so many more jugs from a cloud of the mixture.
+func (r *run) try(g *guesses, count int, m *mixture, from *cloud, random *rand.Rand) error {
+	first, n := len(g.z), len(r.looks)
+	from.count += count
+	at := make([]spot, count)
+	for i := range at {
+		at[i] = from.draw(random)
+	}
+	room := make([]float64, count*n)
+	for i := range count {
+		g.want = append(g.want, room[i*n:(i+1)*n])
+	}
+	g.z = append(g.z, make([]drawn, count)...)
+	g.spots = append(g.spots, make([][]spot, count)...)
+	g.fit = append(g.fit, make([]float64, count)...)
+	return r.each(count, func(w *worker, i int) (err error) {
+		to := first + i
+		if from.chart < len(m.charts) {
+			if g.z[to], err = m.charts[from.chart].jug(r, w, &at[i]); err != nil {
+				return err
+			}
+		} else {
+			copy(g.z[to][:], at[i][:])
+		}
+		if g.spots[to], err = m.spots(r, w, &g.z[to], from.chart, &at[i]); err != nil {
+			return err
+		}
+		return r.weigh(w, &g.z[to], g.want[to], &g.fit[to])
+	})
+}
+
+// spots is where a jug is on every chart, one of them known.
+func (m *mixture) spots(r *run, w *worker, z *drawn, known int, at *spot) (spots []spot, err error) {
+	spots = make([]spot, len(m.charts)+1)
+	copy(spots[len(m.charts)][:], z[:])
+	for k, c := range m.charts {
+		if k == known {
+			spots[k] = *at
+		} else if spots[k], err = c.spot(r, w, z); err != nil {
+			return nil, err
+		}
+	}
+	return spots, nil
+}
+
+// density is the ln of the mixture's, each cloud as often in it as was drawn from it.
+func (m *mixture) density(spots []spot) float64 {
+	var room [8]float64
+	most, all, of := math.Inf(-1), 0, room[:0]
+	for _, c := range m.clouds {
+		if c.count == 0 {
+			of = append(of, math.Inf(-1))
+			continue
+		}
+		all += c.count
+		of = append(of, math.Log(float64(c.count))+c.density(&spots[c.chart]))
+		most = max(most, of[len(of)-1])
+	}
+	sum := 0.0
+	for _, v := range of {
+		sum += math.Exp(v - most)
+	}
+	return most + math.Log(sum/float64(all))
+}
+
+// ratios are the ln of how much likelier each guess is than it was to be drawn.
+func (g *guesses) ratios(m *mixture) []float64 {
+	ratios := make([]float64, len(g.z))
+	for i := range ratios {
+		ratios[i] = g.fit[i] - m.density(g.spots[i])
+	}
+	return ratios
+}
+
+// weigh finds what a jug shows and how well that fits: not at all beyond what the model covers.
+func (r *run) weigh(w *worker, z *drawn, want []float64, fit *float64) error {
+	if err := r.show(w, z, want); err != nil {
+		*fit = math.Inf(-1)
+		return beyond(err)
+	}
+	*fit = r.likelihood(want)
+	for _, v := range z[:searched] {
+		*fit -= v * v / 2
+	}
+	*fit -= float64(searched) / 2 * math.Log(2*math.Pi)
+	return nil
+}
+
+// faultSums are, for each straight fault, the sums that all it means is told by.
+type faultSums [unknowns - searched]struct{ weight, pull float64 }
+
+func (r *run) faultSums(want []float64) (sums faultSums, square float64) {
+	for i := range r.looks {
+		l := &r.looks[i]
+		sd := l.spread(r.aside[i])
+		d, c := (l.value-want[i])/sd, l.shift/sd
+		s := &sums[l.fault-searched]
+		s.weight += c * c
+		s.pull += c * d
+		square += d * d
+	}
+	return sums, square
+}
+
+// likelihood is the logarithm of the looks' density, faults that looks share averaged over:
+// looks of one sense vary together by C = R + c cᵀ, whose inverse and determinant are known.
+func (r *run) likelihood(want []float64) float64 {
+	sums, square := r.faultSums(want)
+	l := -square / 2
+	for _, s := range sums {
+		l += (s.pull*s.pull/(1+s.weight) - math.Log1p(s.weight)) / 2
+	}
+	for i := range r.looks {
+		l -= math.Log(r.looks[i].spread(r.aside[i])) + math.Log(2*math.Pi)/2
+	}
+	return l
+}
+
+// blame draws the straight faults of a jug, given what the looks leave over.
+func (r *run) blame(z *drawn, want []float64, random *rand.Rand) {
+	sums, _ := r.faultSums(want)
+	for k, s := range sums {
+		z[int(searched)+k] = s.pull/(1+s.weight) + random.NormFloat64()/math.Sqrt(1+s.weight)
+	}
+}
+
+// draw returns the members, each as likely as the next, and the ln of the looks' evidence.
+func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64, error) {
+	m := &mixture{}
+	shares := make([]float64, len(tops))
+	for i, t := range tops {
+		c, err := r.chartOf(t)
+		if err != nil {
+			return nil, 0, err
+		}
+		m.charts = append(m.charts, c)
+		// As likely as the top is and the room it has.
+		shares[i] = -t.cost
+		spread := mat.NewSymDense(max(1, c.told), nil)
+		for k, sd := range c.sd {
+			shares[i] += math.Log(sd)
+			if k < c.told {
+				spread.SetSym(k, k, wider*wider*sd*sd)
+			}
+		}
+		cloud, ok := newCloud(i, make([]float64, c.told), spread)
+		if !ok {
+			return nil, 0, errCurve
+		}
+		m.clouds = append(m.clouds, cloud)
+	}
+	known, _ := newCloud(len(m.charts), nil, nil)
+	m.clouds = append(m.clouds, known)
+	shares, _, _ = weights(shares)
+
+	var g guesses
+	about := 1 - asBefore // share of draws about the tops
+	count := s.Draws
+	for round := 1; ; round++ {
+		if round > 1 {
+			count = 2 * s.Draws
+		}
+		for i, share := range shares { // none is left without
+			part := about * (0.2/float64(len(shares)) + 0.8*share) * float64(count)
+			if err := r.try(&g, int(math.Ceil(part)), m, m.clouds[i], random); err != nil {
+				return nil, 0, err
+			}
+		}
+		if err := r.try(&g, int(asBefore*float64(count)), m, known, random); err != nil {
+			return nil, 0, err
+		}
+		if round > 1 {
+			fitted := m.clouds[len(m.clouds)-1]
+			if err := r.try(&g, int((1-asBefore-about)*float64(count)), m, fitted, random); err != nil {
+				return nil, 0, err
+			}
+		}
+		w, evidence, even := weights(g.ratios(m))
+		if round > 1 && even >= fewest {
+			var members []drawn
+			for _, i := range pick(w, s.Members, random) {
+				z := g.z[i]
+				r.blame(&z, g.want[i], random)
+				members = append(members, z)
+			}
+			return members, evidence, nil
+		}
+		if round == mostTries {
+			return r.temper(s, &g, m, random)
+		}
+		fitted := g.fitted(m.charts[0], w)
+		if fitted == nil { // the looks tell nothing, so that there is nothing to fit
+			about = 1 - asBefore
+			continue
+		}
+		about = asTops
+		m.clouds = append(m.clouds, fitted)
+	}
+}
+
+// weights turns ln weights into weights that add to 1. It returns too the ln of their mean,
+// and how many even ones they amount to.
+func weights(ln []float64) (w []float64, mean, even float64) {
+	most := -math.MaxFloat64
+	for _, v := range ln {
+		most = max(most, v)
+	}
+	w = make([]float64, len(ln))
+	sum, squares := 0.0, 0.0
+	for i, v := range ln {
+		w[i] = math.Exp(v - most)
+		sum += w[i]
+		squares += w[i] * w[i]
+	}
+	for i := range w {
+		w[i] /= sum
+	}
+	return w, most + math.Log(sum/float64(len(ln))), sum * sum / squares
+}
+
+// fitted is the cloud with the middle and the spread of weighted guesses over the told axes
+// of the first chart. Few guesses with all the weight are first evened out.
+func (g *guesses) fitted(c *chart, w []float64) *cloud {
+	even := 0.0
+	for power := 1.0; ; power *= 0.8 {
+		flatter := make([]float64, len(w))
+		for i, v := range w {
+			flatter[i] = power * math.Log(max(v, 1e-300))
+		}
+		var flat []float64
+		if flat, _, even = weights(flatter); even >= evenFit || power < 0.05 {
+			w = flat
+			break
+		}
+	}
+	if c.told == 0 {
+		return nil
+	}
+	middle := make([]float64, c.told)
+	for i, weight := range w {
+		for k := range middle {
+			middle[k] += weight * g.spots[i][0][k]
+		}
+	}
+	spread := mat.NewSymDense(c.told, nil)
+	for i, weight := range w {
+		s := &g.spots[i][0]
+		for j := range middle {
+			for k := j; k < len(middle); k++ {
+				spread.SetSym(j, k, spread.At(j, k)+weight*(s[j]-middle[j])*(s[k]-middle[k]))
+			}
+		}
+	}
+	for j := range middle {
+		for k := j; k < len(middle); k++ {
+			v := even * spread.At(j, k)
+			if j == k {
+				v += shrinkage * c.sd[k] * c.sd[k]
+			}
+			spread.SetSym(j, k, wider*wider*v/(even+shrinkage))
+		}
+	}
+	fitted, ok := newCloud(0, middle, spread)
+	if !ok {
+		return nil
+	}
+	return fitted
+}
+
+// pick chooses so many by weight, evenly (systematic resampling).
+func pick(w []float64, count int, random *rand.Rand) []int {
+	chosen := make([]int, 0, count)
+	at, sum := random.Float64(), 0.0
+	for i, v := range w {
+		for sum += v * float64(count); at < sum && len(chosen) < count; at++ {
+			chosen = append(chosen, i)
+		}
+	}
+	for len(chosen) < count { // rounding
+		chosen = append(chosen, len(w)-1)
+	}
+	return chosen
+}
