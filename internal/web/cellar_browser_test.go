@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"strings"
 	"testing"
 
@@ -157,6 +158,15 @@ func TestLookIsSentLaterOnce(t *testing.T) {
 // Two phones on one jug: what one records the other shows without being asked.
 func TestTwoPhonesSeeEachOther(t *testing.T) {
 	s := oneJug(t)
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan error)
+	go func() { done <- s.Work(ctx) }()
+	t.Cleanup(func() {
+		stop()
+		if err := <-done; err != nil {
+			t.Error(err)
+		}
+	})
 	one := onPhone(t, s)
 	other := one.another()
 	other.open("/jugs/heather")
@@ -164,7 +174,7 @@ func TestTwoPhonesSeeEachOther(t *testing.T) {
 	one.open("/jugs/heather/look")
 	one.write("note", "foam to the neck")
 	one.press("Record it")
-	one.see("Recorded:")
+	one.see("Recorded:", "Worked out at") // the forecast follows behind the page
 	read[bool](other, `window.dispatchEvent(new Event("focus"))`)
 	other.see("foam to the neck")
 }

@@ -12,6 +12,11 @@
 // Every page works with scripts off: forms are sent and answered by a redirect to a page
 // that can be reloaded. Script (assets/skep.js, and htmx for small swaps) makes it quicker.
 //
+// A page waits for no forecast: it reads what was last worked out, says when that was, and
+// follows when the work behind the pages (Server.Work) is done. A form with data-outbox that
+// cannot be sent is kept by the browser and sent later (assets/outbox.js). Whoever wants
+// to look around does so in a sample cellar (sample.go), which is thrown away.
+//
 // A form that writes carries a key made with it. What is sent twice under one key is
 // recorded once (app.Cellar.Once), so that a double tap, a reload, or an entry sent late
 // from the phone's own outbox makes one event.

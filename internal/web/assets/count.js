@@ -2,7 +2,7 @@
 // so many seconds, so that it does not matter where the count begins; two taps closer than
 // a bubble can follow another are one; what the phone slept through is left out.
 "use strict";
-for (const box of document.querySelectorAll("[data-count]")) {
+const counts = () => document.querySelectorAll("[data-count][hidden]").forEach((box) => {
   const seconds = 30, closest = 150; // of the count; milliseconds between two bubbles
   const button = box.querySelector("[data-tap]");
   const big = box.querySelector("[data-big]"), small = box.querySelector("[data-small]");
@@ -59,4 +59,6 @@ for (const box of document.querySelectorAll("[data-count]")) {
   });
   button.addEventListener("click", (event) => { if (event.detail === 0 && !event.pointerType) tap(); }); // a reader of the screen
   document.addEventListener("visibilitychange", () => { if (document.hidden && timer) slept.push(Date.now()); });
-}
+});
+counts();
+document.addEventListener("skep-form", counts); // the form again, with what was wrong

@@ -96,11 +96,12 @@
       location.assign(answer.at);
       return;
     }
-    if (answer.page && answer.page.querySelector("main form")) { // refused: the form again, with the fault at its field
+    if (answer.state === "refused" && answer.page.querySelector("main form")) { //: the form again, with the fault at its field
       document.querySelector("main").replaceWith(answer.page.querySelector("main"));
       const anew = document.querySelector("main form[data-outbox]");
       for (const name of ["putRight", "typed"]) if (anew && form.dataset[name]) anew.dataset[name] = form.dataset[name];
       const fault = document.querySelector("main [aria-invalid], main .fault");
+      document.dispatchEvent(new Event("skep-form"));
       if (fault) { fault.scrollIntoView({ block: "center" }); if (fault.focus) fault.focus(); }
       return;
     }
