@@ -109,6 +109,7 @@ type jug struct {
 
 // jug turns drawn numbers into a jug, its course laid out in the given room if that suffices.
 func (w *world) jug(z *drawn, room kinetics.Course) jug {
+	z = w.taught(z)
 	j := jug{p: w.typical, must: w.Must}
 	j.p.Growth *= math.Exp(growthSD * z[growth])
 	j.p.Use *= math.Exp(useSD * z[use])

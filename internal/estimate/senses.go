@@ -115,6 +115,7 @@ func scaled(o Observation, silences int) (l look, unreadable *Misfit, err error)
 // expect fills want with what one jug would have shown at each look, but for the faults
 // that follow in a straight line: see fault.
 func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, c *clock, want []float64) error {
+	z = w.taught(z)
 	first := 0.0
 	if firstMass != nil {
 		k := c.find(firstMass.At)

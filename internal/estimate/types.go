@@ -22,6 +22,7 @@ type Situation struct {
 	TareSD        float64            // g; looks after a change of vessel are given as if in the first
 	Changes       []Change           // what was added or taken, in time order
 	Until         measure.Hours      // how far to look ahead
+	Learned       Habits             // what earlier jugs told; nil if nothing
 }
 
 // TemperaturePoint is one point of a course of temperature.
