@@ -16,6 +16,9 @@ type Evidence struct {
 	State   estimate.State    // at Now
 	Members []estimate.Member // at Now; empty if there is no estimate
 	Outlook estimate.Outlook  // its States give the dates of what is to come
+	// Explanations are what may lie behind it all, the likeliest first; where there are none
+	// the phases of State stand for them.
+	Explanations []estimate.Explanation
 	// The temperatures between which this kind of yeast works, °C; zero if not known.
 	YeastLow, YeastTop measure.Celsius
 	YeastStops         measure.PercentVol // strength that most jugs of this yeast reach; zero if not known

@@ -93,13 +93,14 @@ type truth struct {
 	rate         float64 // g/L of gas a day
 	phases       estimate.Phases
 	finish       float64 // day on which it is over, on the late side
+	behind       []estimate.Explanation
 }
 
 var dry = truth{left: 0.1, spread: 0.1, solids: 2, strength: 12, gravity: 0.996, phases: estimate.Phases{Dry: 1}, finish: 30}
 
 // evidence is the record on a day, with an ensemble of 500 around what is true.
 func (j truth) evidence(state batch.State, today float64) advice.Evidence {
-	e := advice.Evidence{Now: on(today), Jug: state, YeastLow: 15, YeastTop: 25, YeastStops: 14}
+	e := advice.Evidence{Now: on(today), Jug: state, Explanations: j.behind, YeastLow: 15, YeastTop: 25, YeastStops: 14}
 	var left, strength, gravities, rates []float64
 	for i := range 500 {
 		z := 2*(float64(i)+0.5)/500 - 1 // -1 to 1

@@ -30,7 +30,9 @@ const (
 //     estimate expects it to work, and quiet later; it never means finished.
 //   - Finished needs proof: two equal readings of one hydrometer a week apart, or flat
 //     weights and a reading, not in the cold, and an estimate that agrees.
-//   - Equal readings with sugar left that it should be eating are a stall.
+//   - Equal readings with sugar left that it should be eating are a stall. Without them it
+//     takes explanations that hardly leave another.
+//   - Why it does what it does is what the explanations say, and nothing else is asked.
 //   - Where the evidence contradicts itself nothing is told but which reading to repeat.
 func Stand(e Evidence) Standing {
 	s := Standing{Day: measure.DaysBetween(e.Jug.Start(), e.Now), Proof: Proof{Missing: "a hydrometer reading", When: e.Now}}
@@ -43,6 +45,7 @@ func Stand(e Evidence) Standing {
 			Why: "a must without yeast is food for whatever comes first",
 		})
 	}
+	e = e.explained()
 	s.Proof = prove(e)
 	if e.Jug.Empty {
 		return s.bottled(e)
@@ -125,15 +128,19 @@ func lastMisfits(e Evidence) (estimate.Sense, bool) {
 }
 
 func (s Standing) doubtful(e Evidence, sense estimate.Sense) Standing {
-	words := "the last reading does not fit what is known"
-	if last := e.Outlook.Misfits; len(last) > 0 && last[len(last)-1].Words != "" {
-		words = last[len(last)-1].Words
+	because := []string{"the last reading does not fit what is known"}
+	if n := len(e.Outlook.Misfits); n > 0 && e.Outlook.Misfits[n-1].Words != "" {
+		last := e.Outlook.Misfits[n-1]
+		because[0] = last.Words
+		if len(last.Perhaps) > 0 {
+			because = append(because, "perhaps "+strings.Join(last.Perhaps, "; or "))
+		}
 	}
 	want := again(e, "the last one does not fit")
 	if sense == estimate.SawMass {
 		want.What = "Weigh it again: the same jug, with the same lid and airlock on it"
 	}
-	return s.say(CannotTell, "The last reading does not fit the rest, so where it stands is open.", words).wants(want)
+	return s.say(CannotTell, "The last reading does not fit the rest, so where it stands is open.", because...).wants(want)
 }
 
 func (s Standing) unestimated(e Evidence) Standing {
@@ -174,6 +181,9 @@ func (s Standing) still(e Evidence) Standing {
 	case left.Low > LittleSugar && len(e.Jug.Pitches) == 0: // a blend; nobody expects it to go on
 		return s.say(Quiet, fmt.Sprintf("The blend stands still, but %s of sugar is in it: it may wake, so stabilise it before any bottle.", sugar(left.Value)), because...)
 	case left.Low > LittleSugar && !atLimit(e):
+		if cause, found := e.cause(); found {
+			because[1] = cause
+		}
 		return s.say(Stalled, fmt.Sprintf("It has stalled: it no longer changes, and %s of sugar is left that it should be eating.", sugar(left.Value)), because...)
 	}
 	return s.say(Quiet, "It stands still and is probably over, but how much sugar is left is not sure yet.", because...).
@@ -197,30 +207,33 @@ func (s Standing) resting(e Evidence) Standing {
 
 // moving speaks of a jug that nothing proves to stand still.
 func (s Standing) moving(e Evidence) Standing {
-	p := e.State.Phases
-	ended := p.Dry + p.Stopped
+	over, begins := e.chance(settled...), e.chance(estimate.Beginning)
 	look := lastBubbles(e)
 	hushed := look != nil && look.What.Bubbles.Value <= silent && e.Now.Sub(look.At) <= days(freshLook)
 	switch {
-	case hushed && s.Day < WaitingDays && ended < 0.5:
+	case hushed && s.Day < WaitingDays && over < 0.5:
 		return s.say(Waiting, "Nothing bubbles yet, and nothing is wrong: yeast takes a day or two. See that the lid is tight.",
 			s.age(), "no bubbles on "+day(look.At)).
 			wants(Want{At: e.Now.Add(days(1)), Until: e.Jug.Start().Add(days(WaitingDays)), Urgency: Soon, Kind: WantLook, What: "Look again for bubbles or foam", Why: "they come within a day or two"})
-	case p.Starting >= 0.5 && s.Day < WaitingDays:
+	case begins >= 0.5 && s.Day < WaitingDays:
 		return s.say(Waiting, "The yeast is waking; a must may show nothing for a day or two.", s.age()).
 			wants(Want{At: later(e.Now, e.Jug.Start().Add(days(1))), Until: e.Jug.Start().Add(days(WaitingDays)), Urgency: Soon, Kind: WantLook, What: "Look for first bubbles or foam", Why: "they come within a day or two"})
-	case hushed && ended < 0.5 && !falling(e, look.At):
-		return s.hushed(e, look.At)
-	case ended >= 0.5 && resting(e):
+	case e.chance(estimate.ColdPause) >= 0.5:
 		return s.cold(e)
-	case ended >= 0.5:
+	case hushed && over < 0.5 && !falling(e, look.At):
+		return s.hushed(e, look.At)
+	case e.stalled() >= 0.5:
+		return s.stalling(e)
+	case over >= 0.5:
 		return s.quiet(e, look, hushed)
-	case p.Starting >= 0.5:
+	case begins >= 0.5:
 		return s.say(Waiting, "It should have begun by now; if it is cold, warm it.", s.age()).
 			wants(s.nextLook(e))
+	case e.chance(estimate.AtWork, estimate.Leaking) < 0.5:
+		return s.open(e)
 	}
 	phase, words := Working, "It is working"
-	if p.Slowing > p.Working {
+	if p := e.State.Phases; p.Slowing > p.Working {
 		phase, words = Slowing, "It is slowing down"
 	}
 	because := []string{fmt.Sprintf("about %s of sugar is left", sugar(e.State.Hexose.Value)), "the estimate gives off " + fmt.Sprintf("%.2g g/L of gas a day", e.State.Rate.Value)}
@@ -234,15 +247,12 @@ func (s Standing) moving(e Evidence) Standing {
 	return s.say(phase, words+".", because...).wants(s.nextLook(e))
 }
 
-// resting says that a jug with sugar to eat stands where its yeast only rests.
-func resting(e Evidence) bool {
-	low, known := coldest(e, e.Now)
-	return known && low < yeastLow(e) && e.State.Hexose.Value > LittleSugar
-}
-
 // cold speaks of a jug that would work if it were warmer.
 func (s Standing) cold(e Evidence) Standing {
-	low, _ := coldest(e, e.Now)
+	low, known := coldest(e, e.Now)
+	if !known {
+		low = yeastLow(e)
+	}
 	phase, words := CannotTell, "It stands still or nearly so, but it is too cold for its yeast: cold looks like the end and is none."
 	if e.State.Phases.Starting >= 0.5 || e.State.Ethanol.High < 0.5 {
 		phase, words = Waiting, "It is too cold for its yeast to begin."
@@ -256,12 +266,47 @@ func (s Standing) cold(e Evidence) Standing {
 
 // hushed speaks of silence where the estimate expects work.
 func (s Standing) hushed(e Evidence, at time.Time) Standing {
-	return s.say(CannotTell, "The airlock is silent while it should be working: it leaks, has stalled, or is very slow, and bubbles cannot tell which.",
+	leaks := ""
+	if c := e.chance(estimate.Leaking); c >= 0.5 {
+		leaks = fmt.Sprintf(" Most likely the lid leaks (%s).", ofHundred(c))
+	}
+	return s.say(CannotTell, "The airlock is silent while it should be working: it leaks, has stalled, or is very slow, and bubbles cannot tell which."+leaks,
 		"no bubbles on "+day(at), fmt.Sprintf("on %s about %s of sugar should be left", strings.TrimPrefix(s.age(), "it is "), sugar(e.State.Hexose.Value))).
 		wants(Want{
 			At: e.Now, Urgency: Today, Kind: WantMeasure, What: "Press the lid: if the airlock does not move, it leaks. Then read the hydrometer or weigh the jug",
 			Why: "a weight or a gravity tells; silence does not",
 		})
+}
+
+// stalling speaks of a jug that has stalled by all that is seen of it, without the proof of
+// equal readings.
+func (s Standing) stalling(e Evidence) Standing {
+	phase, words := CannotTell, fmt.Sprintf("It has probably stalled (%s), with about %s of sugar left; that is not proven", ofHundred(e.stalled()), sugar(e.State.Hexose.Value))
+	if e.stalled() >= sure {
+		phase, words = Stalled, fmt.Sprintf("It has stalled, with about %s of sugar left that it should be eating", sugar(e.State.Hexose.Value))
+	}
+	facts := []string{s.age()}
+	if cause, found := e.cause(); found {
+		facts = []string{cause}
+	}
+	if why := e.likeliestStall().Why; len(why) > 1 { // the first tells how it moved, the last why it should stop
+		facts = append([]string{why[0]}, facts...)
+	}
+	return s.say(phase, words+".", facts...).wants(Want{
+		At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take " + s.Proof.Missing,
+		Why: "two equal readings a week apart show whether it stands still",
+	})
+}
+
+// open speaks of a jug of which several things may be true, none likelier than not.
+func (s Standing) open(e Evidence) Standing {
+	var may []string
+	for _, x := range e.Explanations[:min(2, len(e.Explanations))] {
+		may = append(may, fmt.Sprintf("%s (%s)", Means(x.Kind), ofHundred(x.Chance)))
+	}
+	return s.say(CannotTell, "What is known does not decide how it stands.", may...).wants(Want{
+		At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take " + s.Proof.Missing, Why: "a number decides where looks do not",
+	})
 }
 
 // quiet speaks of a jug that the estimate holds to be over, without proof.

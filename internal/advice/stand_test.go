@@ -20,6 +20,17 @@ var (
 	slowing = truth{left: 20, spread: 8, solids: 5, strength: 10, gravity: 1.006, rate: 1, phases: estimate.Phases{Slowing: 0.9, Dry: 0.1}, finish: 60}
 )
 
+// explained is the jug with one explanation of that chance, the rest at two others.
+func (j truth) explained(k estimate.Kind, chance float64) truth {
+	rest := (1 - chance) / 2
+	j.behind = []estimate.Explanation{
+		{Kind: k, Chance: chance, Why: []string{"it does not move", "it stood in the cold"}},
+		{Kind: estimate.AtWork, Chance: rest, Why: []string{"it moves"}},
+		{Kind: estimate.AllFermented, Chance: rest, Why: []string{"nothing is left"}},
+	}
+	return j
+}
+
 // One row a situation, the dangerous ones first: those in which a maker is tempted to
 // think that it is over.
 func TestStand(t *testing.T) {
@@ -37,8 +48,8 @@ func TestStand(t *testing.T) {
 		{"cold looks like the end", stopped, 45, []happening{gravity(30, 1.018, 12), gravity(45, 1.018, 12)}, advice.CannotTell, "at 12 °C this looks like the end and may be a rest", "Bring it to 15 °C"},
 		{"cold looks like the end, dry too", dry, 45, []happening{gravity(30, 0.996, 12), gravity(45, 0.996, 12)}, advice.CannotTell, "may be a rest", "Bring it to 15 °C"},
 		{"silence in the cold", dry, 45, []happening{{44, batch.Looked{Bubbles: quantity(measure.BubbleRate, 0, 1), Room: quantity(measure.Temperature, 11, 1)}}}, advice.Quiet, "cold looks like the end", "Take a hydrometer reading"},
-		{"too cold to go on", stopped, 10, []happening{{10, batch.Looked{Room: quantity(measure.Temperature, 4, 1)}}}, advice.CannotTell, "too cold for its yeast", "Bring it to 15 °C"},
-		{"too cold to begin", truth{left: 200, solids: 5, gravity: 1.085, phases: estimate.Phases{Starting: 0.4, Stopped: 0.6}, finish: 1}, 1, []happening{{1, batch.Looked{Room: quantity(measure.Temperature, 2, 1)}}}, advice.Waiting, "too cold for its yeast to begin", "Bring it to 15 °C"},
+		{"too cold to go on", stopped.explained(estimate.ColdPause, 0.9), 10, []happening{{10, batch.Looked{Room: quantity(measure.Temperature, 4, 1)}}}, advice.CannotTell, "too cold for its yeast", "Bring it to 15 °C"},
+		{"too cold to begin", truth{left: 200, solids: 5, gravity: 1.085, phases: estimate.Phases{Starting: 0.4, Stopped: 0.6}, finish: 1}.explained(estimate.ColdPause, 0.8), 1, []happening{{1, batch.Looked{Room: quantity(measure.Temperature, 2, 1)}}}, advice.Waiting, "too cold for its yeast to begin", "Bring it to 15 °C"},
 		{"equal, and sugar is left", stopped, 45, []happening{gravity(30, 1.018, 20), gravity(45, 1.018, 20)}, advice.Stalled, "stalled", ""},
 		{"still falling slowly", slowing, 45, []happening{gravity(35, 1.012, 20), gravity(45, 1.006, 20)}, advice.Slowing, "slowing", "Weigh it"},
 		{"equal, while the estimate holds it to be moving", slowing, 45, []happening{gravity(35, 1.006, 20), gravity(45, 1.006, 20)}, advice.Stalled, "stalled", ""},
@@ -59,6 +70,10 @@ func TestStand(t *testing.T) {
 		{"silence on day 40", dry, 40, []happening{bubbles(40, 0)}, advice.Quiet, "quiet proves nothing", "Take a hydrometer reading"},
 		{"bubbles on a warm day", dry, 40, []happening{bubbles(40, 2)}, advice.Quiet, "not proven", "Take a hydrometer reading"},
 		{"working", working, 10, []happening{bubbles(10, 20)}, advice.Working, "over by about 10 June", "Weigh it"},
+		{"stalled by weights alone, hardly anything else", working.explained(estimate.Chilled, 0.95), 20, []happening{weight(18, 5900, 1), weight(20, 5900, 1)}, advice.Stalled, "should be eating", "Take a hydrometer reading"},
+		{"stalled, and not so sure", working.explained(estimate.Chilled, 0.7), 20, []happening{weight(18, 5900, 1), weight(20, 5900, 1)}, advice.CannotTell, "probably stalled (70 in 100)", "Take a hydrometer reading"},
+		{"nobody can tell", working.explained(estimate.Chilled, 0.45), 20, nil, advice.CannotTell, "does not decide", "Take a hydrometer reading"},
+		{"silence, and a leak most likely", working.explained(estimate.Leaking, 0.8), 10, []happening{bubbles(10, 0)}, advice.CannotTell, "the lid leaks (80 in 100)", "Press the lid"},
 		{"nothing after five days", waking, 5, nil, advice.Waiting, "should have begun", "Weigh it"},
 	} {
 		s := advice.Stand(tt.jug.evidence(record(t, tt.record...), tt.today))
@@ -74,6 +89,32 @@ func TestStand(t *testing.T) {
 		}
 		if len(s.Because) == 0 || len(s.Because) > 2 {
 			t.Errorf("%s: rests on %q, want one fact or two", tt.name, s.Because)
+		}
+	}
+}
+
+// A proven stall names its cause where one is likelier than all others.
+func TestStallNamesItsCause(t *testing.T) {
+	jug := stopped.explained(estimate.Chilled, 0.9)
+	e := jug.evidence(record(t, gravity(30, 1.018, 20), gravity(45, 1.018, 20)), 45)
+	s := advice.Stand(e)
+	if s.Phase != advice.Stalled || !strings.Contains(s.Because[1], "after cold (over 99 in 100 of such stalls): it stood in the cold") {
+		t.Errorf("Stand = %s because %q, want the cold named", s.Phase, s.Because)
+	}
+	e.Explanations[0].Kind = estimate.UnknownStall
+	if s := advice.Stand(e); s.Phase != advice.Stalled || strings.Contains(s.Because[1], "likely it has") {
+		t.Errorf("Stand = %s because %q, want no cause named", s.Phase, s.Because)
+	}
+}
+
+// Every kind of explanation has its words.
+func TestExplanationsHaveWords(t *testing.T) {
+	seen := map[string]bool{}
+	for _, k := range estimate.Kinds() {
+		if w := advice.Means(k); w == "" || seen[w] {
+			t.Errorf("%s means %q", k, w)
+		} else {
+			seen[w] = true
 		}
 	}
 }

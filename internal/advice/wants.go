@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"skep/internal/property/nutrient"
 )
 
 // What a jug wants as time goes by. Common practice, no source.
@@ -51,7 +53,7 @@ func stalled(e Evidence, s Standing) Want {
 
 // feedings are the portions due; once a third of the sugar is gone, or it stands still, none is.
 func feedings(e Evidence, s Standing) []Want {
-	if s.Phase != Waiting && s.Phase != Working && s.Phase != CannotTell || len(e.Members) > 0 && gone(e) >= feedUntil {
+	if s.Phase != Waiting && s.Phase != Working && s.Phase != CannotTell || len(e.Members) > 0 && gone(e) >= nutrient.LastSugarGone {
 		return nil
 	}
 	var all []Want

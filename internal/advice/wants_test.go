@@ -96,6 +96,84 @@ func TestRescue(t *testing.T) {
 	}
 }
 
+// Doses are of this jug, 4.5 L; what its cause asks for comes in its place; never an ammonium
+// salt late, and never another packet of the same yeast first.
+func TestRescueByCause(t *testing.T) {
+	rescue := func(k estimate.Kind, extra ...happening) []string {
+		e := stopped.explained(k, 0.9).evidence(record(t, append(proven45(1.018), extra...)...), 45)
+		var all []string
+		for _, r := range advice.Rescue(e, advice.Stand(e)) {
+			all = append(all, r.What+" "+r.Why)
+		}
+		return all
+	}
+	usual := rescue(estimate.UnknownStall)
+	text := strings.Join(usual, "\n")
+	for _, want := range []string{"9.0 g of it", "1.8 g", "champagne yeast (2.2 g)", "finished as a drink"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in %q", want, usual)
+		}
+	}
+	sour := rescue(estimate.TooSour, happening{40, batch.Looked{PH: quantity(measure.Acidity, 2.9, 0.1)}})
+	if len(sour) != len(usual)+1 || !strings.Contains(sour[2], "potassium bicarbonate, 1.8 g") {
+		t.Errorf("too sour: %q", sour)
+	}
+	warm := stopped.explained(estimate.Overheated, 0.9).evidence(record(t, gravity(30, 1.018, 33), gravity(45, 1.018, 33)), 45)
+	if hot := advice.Rescue(warm, advice.Stand(warm)); len(hot) == 0 || !strings.Contains(hot[0].Why, "heat harms yeast") {
+		t.Errorf("too hot: %+v", hot)
+	}
+	for i, r := range usual {
+		if i < 3 && strings.Contains(r, "champagne") {
+			t.Errorf("remedy %d of a stall is %q", i+1, r)
+		}
+	}
+	resting := stopped.explained(estimate.ColdPause, 0.9)
+	e := resting.evidence(record(t, happening{44, batch.Looked{Room: quantity(measure.Temperature, 6, 0.5)}}), 45)
+	if all := advice.Rescue(e, advice.Stand(e)); len(all) != 2 || !strings.Contains(all[0].What, "18 °C") || all[0].Keep == nil {
+		t.Errorf("a jug that rests in the cold: %+v", all)
+	}
+	for _, j := range []truth{working, waking, dry} {
+		e := j.evidence(record(t), 20)
+		if s := advice.Stand(e); len(advice.Rescue(e, s)) != 0 || advice.NoRescue(e, s) == "" {
+			t.Errorf("%s: remedies %v", s.Phase, advice.Rescue(e, s))
+		}
+	}
+}
+
+// Keep or let go: the dangerous first. What is denied, and what is only like it, is not found.
+func TestFindings(t *testing.T) {
+	for _, tt := range []struct {
+		smell, clarity string
+		left           float64 // g/L of 200
+		is             string  // "" for nothing
+		keep           bool
+		do             string
+	}{
+		{"", "green mould on top, and a film", 20, "mould", false, "Discard all of it"},
+		{"of sewage", "", 20, "rot", false, "Discard"},
+		{"rotten eggs", "", 190, "hydrogen sulphide", true, "Feed it now"},
+		{"Rotten egg, faint", "", 90, "hydrogen sulphide", true, "No ammonium salts"},
+		{"vinegary", "", 0, "vinegar bacteria", true, "make vinegar"},
+		{"", "a white film", 0, "film yeast", true, "from beneath"},
+		{"sherry", "", 0, "air", true, "finished as a drink"},
+		{"no vinegar, no more rotten eggs", "without mould", 20, "", false, ""},
+		{"bread and apples", "clear", 20, "", false, ""},
+		{"filmy thread of honey", "", 20, "lactic", true, ""}, // a thread is one, filmy is no film
+	} {
+		e := truth{left: tt.left, phases: estimate.Phases{Working: 1}}.evidence(record(t, happening{20, batch.Looked{Smell: tt.smell, Clarity: tt.clarity}}), 21)
+		all := advice.Findings(e)
+		if tt.is == "" {
+			if len(all) != 0 {
+				t.Errorf("%q %q: %+v", tt.smell, tt.clarity, all)
+			}
+			continue
+		}
+		if len(all) == 0 || !strings.Contains(all[0].Is, tt.is) || all[0].Keep != tt.keep || !strings.Contains(all[0].Do, tt.do) {
+			t.Errorf("%q %q: %+v, want %s, keep %t, %q", tt.smell, tt.clarity, all, tt.is, tt.keep, tt.do)
+		}
+	}
+}
+
 func TestCautions(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range advice.Cautions {

@@ -58,12 +58,6 @@ func nutrientPlan(p Plan, demand kinetics.Demand) (NutrientPlan, error) {
 	return n, err
 }
 
-// Dead yeast feeds yeast, slowly. Doses that makers use (common practice, no source).
-const (
-	yeastGL = 2.0 // g/L of inactivated or of boiled bread yeast
-	hullsGL = 0.4 // g/L of yeast hulls
-)
-
 // WithoutSalts says what to give when no ammonium salt is wanted, and how far it goes
 // where so much nitrogen, above nothing, is lacking.
 func WithoutSalts(lacking measure.MgPerLitre, liquid measure.Litres) (string, error) {
@@ -75,13 +69,13 @@ func WithoutSalts(lacking measure.MgPerLitre, liquid measure.Litres) (string, er
 	if err != nil {
 		return "", err
 	}
-	grams := yeastGL * float64(liquid)
+	grams := advice.YeastFoodGL * float64(liquid)
 	share := func(i must.Ingredient) float64 {
-		return min(100, 100*1000*yeastGL*i.PerGram[must.Nitrogen]/float64(lacking))
+		return min(100, 100*1000*advice.YeastFoodGL*i.PerGram[must.Nitrogen]/float64(lacking))
 	}
 	return fmt.Sprintf("without ammonium salts: %.0f g of inactivated yeast gives about %.0f %% of the nitrogen that is lacking, "+
 		"%.0f g of bread yeast boiled ten minutes in water about %.0f %%; %.1f g of yeast hulls help the yeast to the end but hardly feed it. Expect a slower ferment",
-		grams, share(inactivated), grams, share(boiled), hullsGL*float64(liquid)), nil
+		grams, share(inactivated), grams, share(boiled), advice.HullsGL*float64(liquid)), nil
 }
 
 // feed parts the salt over the days: the first portion when the must comes to life, the

@@ -23,20 +23,22 @@ import (
 
 // Stood is where a jug stands, what it was and will be.
 type Stood struct {
-	Jug      string            `json:"jug"`
-	At       time.Time         `json:"at"`
-	Standing advice.Standing   `json:"standing"`
-	Volume   measure.Range     `json:"volume"`        // L, of the liquid now
-	Now      *estimate.State   `json:"now,omitempty"` // nil, as Final and Finish, where there is no estimate
-	Final    *estimate.State   `json:"final,omitempty"`
-	Finish   *Dates            `json:"finish,omitempty"`
-	Sealed   *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
-	Misfits  []estimate.Misfit `json:"misfits,omitempty"`
-	Doubt    string            `json:"doubt,omitempty"`    // the evidence contradicts what is known, and how
-	Unknown  string            `json:"unknown,omitempty"`  // why there is no estimate, and what is asked
-	Assumed  []string          `json:"assumed,omitempty"`  // what nobody told
-	Bottling *advice.Verdict   `json:"bottling,omitempty"` // in usual bottles; nil where there is no estimate or nothing left to bottle
-	Course   []Point           `json:"course,omitempty"`   // the same quantities in time, past and future
+	Jug          string            `json:"jug"`
+	At           time.Time         `json:"at"`
+	Standing     advice.Standing   `json:"standing"`
+	Volume       measure.Range     `json:"volume"`        // L, of the liquid now
+	Now          *estimate.State   `json:"now,omitempty"` // nil, as Final and Finish, where there is no estimate
+	Final        *estimate.State   `json:"final,omitempty"`
+	Finish       *Dates            `json:"finish,omitempty"`
+	Sealed       *Sealed           `json:"sealed,omitempty"` // what would become of it if it were closed tight now; nil when it does not work
+	Misfits      []estimate.Misfit `json:"misfits,omitempty"`
+	Doubt        string            `json:"doubt,omitempty"`        // the evidence contradicts what is known, and how
+	Unknown      string            `json:"unknown,omitempty"`      // why there is no estimate, and what is asked
+	Assumed      []string          `json:"assumed,omitempty"`      // what nobody told
+	Explanations []Explanation     `json:"explanations,omitempty"` // what may lie behind what is seen, the likeliest first; their chances make 1
+	NextLooks    []NextLook        `json:"next_looks,omitempty"`   // what a look to come would tell, the most telling first
+	Bottling     *advice.Verdict   `json:"bottling,omitempty"`     // in usual bottles; nil where there is no estimate or nothing left to bottle
+	Course       []Point           `json:"course,omitempty"`       // the same quantities in time, past and future
 }
 
 // Sealed is how soon a working jug that is closed tight passes a pressure: never do it.
@@ -141,11 +143,15 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if err != nil {
 		return stood, evidence, err
 	}
-	posterior, err := c.think.Estimate(situation, state.Observations())
+	follow, err := c.follow(state, situation)
 	if err != nil {
-		return stood, evidence, fmt.Errorf("jug %q: %w", state.Name, err)
+		return stood, evidence, err
 	}
-	hour := min(state.Hours(now), situation.Until)
+	posterior, hour := follow.posterior, follow.hour
+	evidence.Explanations = follow.explanations
+	if !state.Empty {
+		stood.Explanations = explained(state, follow.explanations)
+	}
 	evidence.State = posterior.At(hour)
 	evidence.Members = posterior.Members(hour)
 	evidence.Outlook = posterior.Outlook()
@@ -160,6 +166,9 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if !state.Empty && !state.Withdrawn {
 		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
 		stood.Bottling = &verdict
+		if stood.NextLooks, err = nextLooks(state, follow, now); err != nil {
+			return stood, evidence, err
+		}
 	}
 	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
 		if stood.Sealed, err = sealed(state, evidence, posterior, hour); err != nil {
@@ -289,7 +298,7 @@ func seed(state batch.State) uint64 {
 
 // model is the version of the model behind what is kept of jugs; a change of the model, of
 // the advice or of Stood changes it, and what was kept is worked out anew.
-const model = "2"
+const model = "3"
 
 // after works out anew where a jug stands once its record was written to, or leaves that
 // to what works in the background. The entry is on the disk by then: what cannot be worked

@@ -41,7 +41,7 @@ func thousandJugs(b *testing.B) string {
 		if err := s.Append(b.Context(), events...); err != nil {
 			b.Fatal(err)
 		}
-		if err := s.SaveOutlook(b.Context(), store.Outlook{Jug: events[0].ID, Seq: 50, Model: "2", Body: []byte("{}")}); err != nil {
+		if err := s.SaveOutlook(b.Context(), store.Outlook{Jug: events[0].ID, Seq: 50, Model: "3", Body: []byte("{}")}); err != nil {
 			b.Fatal(err)
 		}
 		wants := []store.Want{
