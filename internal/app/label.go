@@ -49,14 +49,9 @@ type Label struct {
 	Notes     []string      `json:"notes"` // for the maker, not for the label
 }
 
-const (
-	// ownSulphite is what yeast may make by itself, "a few mg/L" [cfr27-4-32]; taken
-	// high, so that a label rather tells of sulphites than not.
-	ownSulphite = 5.0
-	// firstDrink is the months from bottling to the first bottle that is worth opening
-	// (common practice, no source).
-	firstDrink = 3
-)
+// ownSulphite is what yeast may make by itself, "a few mg/L" [cfr27-4-32]; taken high, so
+// that a label rather tells of sulphites than not.
+const ownSulphite = 5.0
 
 // Label gathers what the label of a jug's bottles tells; of a jug that is not bottled
 // yet, as far as it is known.
@@ -82,11 +77,7 @@ func (c *Cellar) Label(ctx context.Context, w LabelWords) (Label, error) {
 	if err != nil {
 		return l, err
 	}
-	l.Lot = fmt.Sprintf("%s-%d", l.Made.Format("060102"), max(1, len(state.Bottlings)))
-	l.SizeML, l.Left, l.Bottled = lot.Bottles.SizeML, lot.Left, lot.At
-	if !l.Bottled.IsZero() {
-		l.DrinkFrom = l.Bottled.AddDate(0, firstDrink, 0)
-	}
+	l.Lot, l.SizeML, l.Left, l.Bottled = lot.Code, lot.Bottles.SizeML, lot.Left, lot.At
 	if w.DrinkFrom != "" {
 		if l.DrinkFrom, err = measure.ParseTime(w.DrinkFrom, c.Now()); err != nil {
 			return l, ask("drink-from", w.DrinkFrom, `write "2027-03-01"`, err)
@@ -96,7 +87,17 @@ func (c *Cellar) Label(ctx context.Context, w LabelWords) (Label, error) {
 	if err != nil {
 		return l, err
 	}
-	l.contents(state, own, place)
+	grams := map[string]float64{}
+	if err := c.madeFrom(ctx, state, 1, grams, nil); err != nil {
+		return l, err
+	}
+	l.contents(grams, own)
+	if sulphited(state, place) || slices.ContainsFunc(l.Contents, func(name string) bool {
+		i, err := must.Find(name, own)
+		return err == nil && strings.Contains(i.Caution, "sulphited") // fruit as it is dried
+	}) {
+		l.Contains = append([]string{"sulphites"}, l.Contains...)
+	}
 	if lot.Style == batch.Sparkling {
 		l.Cautions = append(l.Cautions, "Under pressure: keep it cool, and open it cold and away from faces.")
 	}
@@ -107,7 +108,10 @@ func (c *Cellar) Label(ctx context.Context, w LabelWords) (Label, error) {
 	if err := l.strength(w.Steps, stood, place); err != nil {
 		return l, err
 	}
-	l.Kind = l.kind(state, own, stood, lot)
+	if l.DrinkFrom.IsZero() && !l.Bottled.IsZero() {
+		l.DrinkFrom = advice.DrinkingWindow(lot, l.Strength).From
+	}
+	l.Kind = kind(grams, own, stood, lot.Style)
 	l.Notes = append(l.Notes,
 		"what a label must say is the law of your place: check it; and nothing home-made is for sale without a licence",
 		"allergens are told as far as Skep's table of ingredients knows them: add others, finings too, in your own words")
@@ -124,8 +128,8 @@ func (c *Cellar) labelled(w LabelWords, state batch.State) (batch.Lot, error) {
 	var found *batch.Lot
 	var sizes []string
 	for i, lot := range state.Shelf {
-		if size != nil && math.Abs(lot.Bottles.SizeML-1000*size.Value) > 1 {
-			continue
+		if size != nil && math.Abs(lot.Bottles.SizeML-1000*size.Value) > 1 || lot.Bottles.Part {
+			continue // the part bottle is the one to open first, and wants no label
 		}
 		found = &state.Shelf[i]
 		if name := fmt.Sprintf("%.0f mL", lot.Bottles.SizeML); !slices.Contains(sizes, name) {
@@ -138,50 +142,66 @@ func (c *Cellar) labelled(w LabelWords, state batch.State) (batch.Lot, error) {
 	case found != nil:
 		return *found, nil
 	case size == nil:
-		return batch.Lot{}, nil
+		return batch.Lot{Code: nextLot(state)}, nil
 	case len(state.Shelf) > 0:
 		return batch.Lot{}, ask("size", w.Size, "skep shelf shows the sizes", fmt.Errorf("%q fills no bottles of that size", state.Name))
 	}
-	return batch.Lot{Bottles: batch.Bottles{SizeML: 1000 * size.Value}}, nil
+	return batch.Lot{Code: nextLot(state), Bottles: batch.Bottles{SizeML: 1000 * size.Value}}, nil
+}
+
+// nextLot is what the next filling will be called.
+func nextLot(state batch.State) string {
+	return fmt.Sprintf("%s-%d", state.Made.At.Format("060102"), len(state.Bottlings)+1)
+}
+
+// madeFrom adds what went into a jug, and into the jugs that were blended into it, in
+// proportion to what came over of them; within are the jugs that it was asked for on the
+// way, for wine may have gone to and fro.
+func (c *Cellar) madeFrom(ctx context.Context, state batch.State, share float64, grams map[string]float64, within []string) error {
+	within = append(slices.Clip(within), state.Jug)
+	for _, u := range usedIn(state) {
+		grams[u.What] += share * u.Grams
+	}
+	for _, b := range state.Blends {
+		for _, source := range b.What.Sources {
+			delete(grams, source.Wine.Ingredient) // it is told by what it was made from
+			if slices.Contains(within, source.Jug) {
+				continue
+			}
+			events, err := c.store.Events(ctx, source.Jug)
+			if err != nil {
+				return err
+			}
+			giver, err := batch.Fold(events)
+			if err != nil {
+				return fmt.Errorf("jug %q: %w", source.Name, err)
+			}
+			over := 0.0
+			if all := float64(giver.PutIn.Mass()); all > 0 {
+				over = source.Wine.Grams / all
+			}
+			if err := c.madeFrom(ctx, giver, share*over, grams, within); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // contents tells what went in, and what of it some people must not have.
-func (l *Label) contents(state batch.State, own []must.Ingredient, place Place) {
-	grams := map[string]float64{}
-	add := func(parts ...batch.Part) {
-		for _, p := range parts {
-			grams[p.Ingredient] += p.Grams
-		}
-	}
-	add(state.Made.What.Parts...)
-	for _, a := range state.Additions {
-		add(a.What.Parts...)
-	}
-	for _, s := range state.Stabilisings {
-		add(s.What.Parts...)
-	}
-	litres := 0.0
-	for _, b := range state.Bottlings {
-		litres += b.What.Litres()
-		if b.What.Priming != nil {
-			add(*b.What.Priming)
-		}
-	}
+func (l *Label) contents(grams map[string]float64, own []must.Ingredient) {
+	yeast := false
 	for name := range grams {
+		if name == "yeast" {
+			yeast = true
+			continue
+		}
 		l.Contents = append(l.Contents, name)
 	}
 	slices.SortFunc(l.Contents, func(a, b string) int { return cmp.Or(cmp.Compare(grams[b], grams[a]), cmp.Compare(a, b)) })
-	if len(state.Pitches) > 0 {
+	if yeast {
 		l.Contents = append(l.Contents, "yeast")
 	}
-	sulphite := state.InBottles[must.SulphurDioxide]
-	if litres == 0 {
-		sulphite = state.InJug[must.SulphurDioxide]
-		if held, err := state.Volume(); err == nil {
-			litres = float64(held)
-		}
-	}
-	dried := false
 	for _, name := range l.Contents {
 		i, err := must.Find(name, own)
 		switch {
@@ -191,13 +211,25 @@ func (l *Label) contents(state batch.State, own []must.Ingredient, place Place) 
 			l.Cautions = append(l.Cautions, advice.Caution(advice.Infants))
 		case i.Name == "lactose":
 			l.Contains = append(l.Contains, "milk (lactose)")
-		case strings.Contains(i.Caution, "sulphited"):
-			dried = true
 		}
 	}
-	if dried || sulphite > 0 && (litres == 0 || toldOf(place, 1000*sulphite/litres+ownSulphite)) {
-		l.Contains = append([]string{"sulphites"}, l.Contains...)
+}
+
+// sulphited says whether a label tells of the sulphite that went into a wine. All that
+// went in counts, for none of it is known to have left.
+func sulphited(state batch.State, place Place) bool {
+	sulphite := state.InBottles[must.SulphurDioxide]
+	litres := 0.0
+	for _, b := range state.Bottlings {
+		litres += b.What.Litres()
 	}
+	if litres == 0 {
+		sulphite = state.InJug[must.SulphurDioxide]
+		if held, err := state.Volume(); err == nil {
+			litres = float64(held)
+		}
+	}
+	return sulphite > 0 && (litres == 0 || toldOf(place, 1000*sulphite/litres+ownSulphite))
 }
 
 // honeyWords name honey to those who bear neither it nor pollen.
@@ -237,7 +269,7 @@ func (l *Label) strength(steps string, stood Stood, place Place) error {
 	l.Strength = stood.Final.Ethanol
 	l.Rounded = measure.ShowStrength(measure.PercentVol(math.Round(l.Strength.Value/step) * step))
 	if l.SizeML > 0 {
-		l.Drinks = Drinks(place, l.Strength, l.SizeML)
+		l.Drinks = drinks(place, l.Strength, l.SizeML)
 	}
 	if l.Bottled.IsZero() {
 		l.Notes = append(l.Notes, "it is not bottled yet: the strength is what it is expected to come to")
@@ -246,12 +278,16 @@ func (l *Label) strength(steps string, stood Stood, place Place) error {
 }
 
 // kind says what it is: "mead, medium, still".
-func (l *Label) kind(state batch.State, own []must.Ingredient, stood Stood, lot batch.Lot) string {
+func kind(grams map[string]float64, own []must.Ingredient, stood Stood, style batch.Style) string {
 	var honey, all float64 // g of sugar
-	for _, p := range state.Made.What.Parts {
-		sugar := p.Adds.Hexose(1)
+	for name, g := range grams {
+		i, err := must.Find(name, own)
+		if err != nil {
+			continue
+		}
+		sugar := g * i.PerGram.Hexose(1)
 		all += sugar
-		if i, err := must.Find(p.Ingredient, own); err == nil && i.Class == must.Honey {
+		if i.Class == must.Honey {
 			honey += sugar
 		}
 	}
@@ -259,17 +295,17 @@ func (l *Label) kind(state batch.State, own []must.Ingredient, stood Stood, lot 
 	if honey > all/2 {
 		kind = "mead"
 	}
-	sweet, style := "", ""
+	sweet, way := "", ""
 	if stood.Final != nil {
 		sweet = sweetness(measure.Gravity(stood.Final.Gravity.Value))
 	}
-	switch lot.Style {
+	switch style {
 	case batch.Sparkling:
-		style = "sparkling"
+		way = "sparkling"
 	case batch.Still, batch.StillStabilised:
-		style = "still"
+		way = "still"
 	}
-	return list(kind, sweet, style)
+	return list(kind, sweet, way)
 }
 
 // sweetness is the word whose final gravity is nearest.

@@ -157,3 +157,32 @@ func TestSweetness(t *testing.T) {
 		}
 	}
 }
+
+// Whoever drinks a blend drinks what went into each part of it.
+func TestLabelOfABlend(t *testing.T) {
+	c := labelCellar(t, "1.2 kg honey", "100 g lactose")
+	if _, err := c.Add(t.Context(), AddWords{Jug: "Elderflower", Parts: []string{"0.4 g potassium metabisulphite"}, Keeps: true}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := c.Start(t.Context(), StartWords{Name: "Plain", Jug: "5 L", With: []string{"900 g white sugar"}, Volume: "4.5 L", Yeast: "a packet of champagne yeast", Room: "20 C", When: "2026-05-04 12:00"}); err != nil {
+		t.Fatal(err)
+	}
+	for _, when := range []string{"2026-07-02 12:00", "2026-07-20 12:00"} {
+		if _, err := c.Look(t.Context(), LookWords{Jug: "Plain", Saw: []string{"0.993 at 20 C"}, When: when}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := c.Blend(t.Context(), BlendWords{Jugs: []string{"Elderflower", "Plain"}, Take: []string{"1.5 L", "1 L"}, To: "Both", Jug: "3 L", Done: true}); err != nil {
+		t.Fatal(err)
+	}
+	l, err := c.Label(t.Context(), LabelWords{Jug: "Both"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{"water", "honey", "white sugar", "lactose", "potassium metabisulphite", "yeast"}; !slices.Equal(l.Contents, want) {
+		t.Errorf("a blend is made from %q, want %q", l.Contents, want)
+	}
+	if want := []string{"sulphites", honeyWords, "milk (lactose)"}; !slices.Equal(l.Contains, want) {
+		t.Errorf("a blend contains %q, want %q", l.Contains, want)
+	}
+}
