@@ -23,6 +23,7 @@ func (s *Server) jugRoutes() {
 	s.page("GET /jugs/{jug}/history/{number}/withdraw", s.withdrawForm)
 	s.page("POST /jugs/{jug}/history/{number}/withdraw", s.withdraw)
 	s.page("GET /jugs/{jug}/history/{number}/correct", s.correctForm)
+	s.page("GET /jugs/{jug}/what-if", s.whatIf)
 	s.page("GET /jugs/{jug}/bottle", s.bottle)
 	s.page("POST /jugs/{jug}/bottle", s.bottled)
 	for _, k := range recorders {
@@ -44,6 +45,33 @@ type jugData struct {
 	Next    []wanted
 	Recent  []app.HistoryLine
 	Over    *over
+	May     []app.Explanation // what may lie behind what is seen, less what hardly can
+	Telling []telling         // looks to come that would tell most
+}
+
+// telling is a look to come, and where it is recorded.
+type telling struct {
+	app.NextLook
+	From string
+}
+
+const (
+	hardly  = 0.03 // chance under which an explanation is not told of
+	lookOut = 2    // looks that are named at most
+)
+
+// explain chooses what is told of the reasons, and of the looks that would tell them apart.
+func (d *jugData) explain() {
+	for _, e := range d.Stood.Explanations {
+		if e.Chance >= hardly {
+			d.May = append(d.May, e)
+		}
+	}
+	for _, n := range d.Stood.NextLooks {
+		if len(d.Telling) < lookOut {
+			d.Telling = append(d.Telling, telling{n, jugAddress(d.Name, "look") + "?for=" + looksFor[string(n.Sense)]})
+		}
+	}
 }
 
 // over is when it should be done.
@@ -98,6 +126,7 @@ func (s *Server) jug(r *request) (answer, error) {
 		from, deed := recorderOf(j.Name, string(w.Kind), w.What)
 		data.Next = append(data.Next, wanted{app.Wanted{Jug: j.Name, Want: w}, from, deed, !w.At.After(r.cellar.Now())})
 	}
+	data.explain()
 	data.Over = overOf(j.Stood.Finish, r.cellar.Now())
 	for i := len(j.History) - 1; i >= 0 && len(data.Recent) < 5; i-- {
 		data.Recent = append(data.Recent, j.History[i])
@@ -229,9 +258,6 @@ type startData struct {
 	Form   form
 	Yeasts []string
 }
-
-// startFields are the fields of the form, as *app.AskError names them.
-var startFields = []string{"name", "jug", "with", "yeast", "gravity", "room", "full", "empty", "volume", "must", "place", "when"}
 
 func startPage(f form, status int) answer {
 	return answer{Template: "start", Title: "Record a jug", Place: placeJugs, Status: status, Data: startData{f, app.YeastNames()}}

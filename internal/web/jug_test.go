@@ -145,6 +145,15 @@ func TestJugPage(t *testing.T) {
 			t.Errorf("show=%s has style within, which its policy forbids", show)
 		}
 	}
+	what := show(t, s, "/jugs/heather/what-if?if=25+C%0A300+g+honey")
+	for _, want := range []string{"<h2>Leave it</h2>", "<h2>25 C</h2>", "<h2>300 g honey</h2>"} {
+		if !strings.Contains(what, want) {
+			t.Errorf("what if lacks %q", want)
+		}
+	}
+	if r := from(s, machine, http.MethodGet, "/jugs/heather/what-if?if=moon+dust", nil, nil); r.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("what if of moon dust = %d, want 422", r.StatusCode)
+	}
 	if body := show(t, s, "/jugs/heather/bottle"); !strings.Contains(body, "Why it was done although") {
 		t.Error("a bottling against the verdict asks for no reason")
 	}

@@ -127,6 +127,7 @@ var functions = template.FuncMap{
 	"date":        func(t time.Time) string { return t.Local().Format("2 January 2006") },
 	"hour":        func(t time.Time) string { return t.Local().Format("15:04") },
 	"hours":       showHours,
+	"hundred":     func(chance float64) string { return fmt.Sprintf("%.0f", 100*chance) },
 	"stamp":       func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":       upperFirst,
 	"field":       newField,
