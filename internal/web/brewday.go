@@ -199,11 +199,17 @@ func (s *Server) brewOn(r *request) (answer, error) {
 	if err != nil || a != nil {
 		return deref(a), err
 	}
+	stored := data.Day.Step
+	if at := f.number("at"); at > 0 { // the step of the page that was sent: another device may be at another
+		data.Day.Step = min(at, data.Last())
+	}
 	data.note(f)
 	here := answer{To: planAddress(data.Plan.Name, "brew")}
 	do, number, _ := strings.Cut(f.Get("do"), " ")
 	step, _ := strconv.Atoi(number) // of the buttons that name one
 	switch do {
+	case "keep":
+		data.Day.Step = stored
 	case "back":
 		data.Day.Step--
 	case "to":

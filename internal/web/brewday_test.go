@@ -112,6 +112,12 @@ func TestBrewDay(t *testing.T) {
 	}
 	next("Lock, and put it in its place", "must", "24 C", "yeast", "a packet of champagne yeast")
 	page = next("Record the jug", "room", "19 C", "place", "pantry")
+	// Another phone is still at an earlier step: what is typed there is kept all the same.
+	press("keep", "at", "6", "gravity", "1.078 at 22 C")
+	if _, page := s.get(t, brew); at(page) != "Record the jug" || !strings.Contains(page, "1.078 at 22 C") {
+		t.Errorf("what was typed in an earlier step leaves brew day at %q, want it at its last with that", at(page))
+	}
+	press("keep", "at", "6", "gravity", "1.077 at 22 C")
 	for _, want := range []string{"5 cups elderflower", "1.077 at 22 C", "they agree", "pantry"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the last step lacks %q", want)

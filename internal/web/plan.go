@@ -23,13 +23,7 @@ func (s *Server) planRoutes() {
 }
 
 // planAddress is where a kept plan lies; more are the parts of the address after it.
-func planAddress(plan string, more ...string) string {
-	address := "/plans/" + url.PathEscape(plan)
-	for _, m := range more {
-		address += "/" + m
-	}
-	return address
-}
+func planAddress(plan string, more ...string) string { return addressOf("/plans/", plan, more) }
 
 // planData is the form of a plan and what came of it, or a plan that is kept.
 type planData struct {

@@ -184,8 +184,11 @@ func (s *Server) notFound(r *request) (answer, error) {
 }
 
 // jugAddress is where the page of a jug lies; more are the parts of the address after it.
-func jugAddress(jug string, more ...string) string {
-	address := "/jugs/" + url.PathEscape(jug)
+func jugAddress(jug string, more ...string) string { return addressOf("/jugs/", jug, more) }
+
+// addressOf is where a thing lies in a place, or what is done with it.
+func addressOf(place, name string, more []string) string {
+	address := place + url.PathEscape(name)
 	for _, m := range more {
 		address += "/" + url.PathEscape(m)
 	}

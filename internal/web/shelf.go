@@ -36,13 +36,7 @@ func (l shelfLot) Name() string {
 // To is the address of the lot, and of what is done with it.
 func (l shelfLot) To(more ...string) string { return lotAddress(l.Name(), more...) }
 
-func lotAddress(lot string, more ...string) string {
-	address := "/shelf/" + url.PathEscape(lot)
-	for _, m := range more {
-		address += "/" + m
-	}
-	return address
-}
+func lotAddress(lot string, more ...string) string { return addressOf("/shelf/", lot, more) }
 
 // shelfSaid is an entry about bottles that was just written, with the way to take it back.
 type shelfSaid struct {
