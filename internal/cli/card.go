@@ -156,7 +156,7 @@ func (d *door) tagCommand() *cobra.Command {
 func (d *door) storyCommand() *cobra.Command {
 	return d.aboutJug("story", "A jug's whole story: where it stands, what went in, all that was written of it",
 		func(w io.Writer, size paper.Paper, card app.Card, cellar *app.Cellar) error {
-			return paper.Story(w, size, card, nil, cellar.Now())
+			return paper.Story(w, size, card, cellar.Now())
 		})
 }
 
@@ -185,7 +185,7 @@ func (d *door) aboutJug(name, short string, draw func(io.Writer, paper.Paper, ap
 				if err != nil {
 					return err
 				}
-				return d.sheet(&p, func(w io.Writer) error { return draw(w, size, card, cellar) }, map[string]any{"jug": card.Stood.Jug})
+				return d.sheet(&p, func(w io.Writer) error { return draw(w, size, card, cellar) }, map[string]any{"jug": card.Name})
 			})
 		},
 	}

@@ -17,19 +17,19 @@ import (
 func Class(w io.Writer, p Paper, card app.Card, at time.Time) error {
 	s := card.Stood
 	if s.Now == nil {
-		return fmt.Errorf("jug %q: no answers for a class: %s", s.Jug, s.Unknown)
+		return fmt.Errorf("jug %q: no answers for a class: %s", card.Name, s.Unknown)
 	}
-	f, err := newFlow(p, s.Jug, "Five numbers are missing. Measure them.", at)
+	f, err := newFlow(p, card.Name, "Five numbers are missing. Measure them.", at)
 	if err != nil {
 		return err
 	}
-	f.para("story", fmt.Sprintf("On %s this went into a jug (%s), and yeast into it on %s:", day(card.Made), card.Vessel, day(card.Pitched)), sans, body, 0)
-	for _, part := range card.Parts {
+	f.para("story", fmt.Sprintf("On %s this went into a jug (%s), and yeast into it on %s:", day(card.Made), card.Vessel, day(card.YeastIn)), sans, body, 0)
+	for _, part := range card.In {
 		f.para("parts", part, sans, body, 6)
 	}
 	f.para("story", "Yeast turns sugar into alcohol and a gas, carbon dioxide, in about equal weights. The gas leaves by the airlock, so the jug grows lighter, and the must grows thinner: a hydrometer sinks deeper in it.", sans, body, 0)
-	if card.Begun.Known() {
-		f.para("story", fmt.Sprintf("On its first day the hydrometer stood at about %.3f.", card.Begun.Value), sans, body, 0)
+	if card.First.Known() {
+		f.para("story", fmt.Sprintf("On its first day the hydrometer stood at about %.3f.", card.First.Value), sans, body, 0)
 	}
 	tasks := []struct{ name, how, unit, answer string }{
 		{"1. Weight lost", "Weigh the jug. How much lighter is it than on the day the yeast went in?", "g", measure.ShowRange(s.Now.WeightLost)},

@@ -4,23 +4,25 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 
 	"skep/internal/app"
+	"skep/internal/chart"
 	"skep/internal/measure"
 )
 
 // Story draws a jug from brew day to the last bottle: where it stands, its course as a
-// picture (PNG, nil for none), what went in, what it wants, and all that was written of
-// it, with what was corrected and taken back.
+// picture, what went in, what it wants, and all that was written of it, with what was
+// corrected and taken back.
 //
-// Errors: *FitError for a title; *LetterError; a picture that is none.
-func Story(w io.Writer, p Paper, card app.Card, course []byte, at time.Time) error {
+// Errors: *FitError for a title; *LetterError.
+func Story(w io.Writer, p Paper, card app.Card, at time.Time) error {
 	s := card.Stood
-	f, err := newFlow(p, s.Jug, fmt.Sprintf("Made %s in %s; day %d", day(card.Made), card.Vessel, s.Standing.Day), at)
+	f, err := newFlow(p, card.Name, fmt.Sprintf("Made %s in %s; day %d", day(card.Made), card.Vessel, s.Standing.Day), at)
 	if err != nil {
 		return err
 	}
@@ -43,11 +45,11 @@ func Story(w io.Writer, p Paper, card app.Card, course []byte, at time.Time) err
 		f.row("gravity now", measure.ShowRange(s.Now.Gravity), 0, 45)
 		f.row("sugar left", measure.ShowRange(s.Now.Hexose), 0, 45)
 	}
-	if course != nil {
-		f.picture(course)
+	if err := f.course(card.Course("gravity")); err != nil {
+		return err
 	}
 	f.head("What went in")
-	for _, part := range card.Parts {
+	for _, part := range card.In {
 		f.para("parts", part, sans, body, 0)
 	}
 	if len(card.Next) > 0 {
@@ -76,15 +78,42 @@ func written(l app.HistoryLine) string {
 	return strings.Join(append(marks, l.Said), " ")
 }
 
-// picture sets a PNG across the page.
-func (f *flow) picture(png []byte) {
-	info := f.pdf.RegisterImageOptionsReader("course", fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(png))
-	if info == nil || f.pdf.Error() != nil {
-		return // Output tells
+// letters are what a picture marks, by the kind of entry.
+var letters = map[string]string{"pitched": "Y", "added": "A", "stabilised": "S", "racked": "R", "bottled": "B"}
+
+// course sets the picture of a quantity in time across the page, and what its letters mean.
+func (f *flow) course(c app.Course) error {
+	p := chart.Picture{Title: c.Label, Unit: c.Unit, Now: c.Now}
+	for _, d := range c.Days {
+		p.Reckoned = append(p.Reckoned, chart.Dated{At: d.At, Range: d.Range})
 	}
-	height := f.across() * info.Height() / info.Width()
-	f.need(height + 4)
-	f.y += 2
-	f.pdf.ImageOptions("course", side, f.y, f.across(), height, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
-	f.y += height + 2
+	for _, seen := range c.Seen {
+		p.Read = append(p.Read, chart.Dated{At: seen.At, Range: seen.Range})
+	}
+	var done []string
+	for _, m := range c.Marks {
+		p.Marks = append(p.Marks, chart.Mark{At: m.At, Letter: letters[m.Kind]})
+		if said := letters[m.Kind] + " " + m.Kind; !slices.Contains(done, said) {
+			done = append(done, said)
+		}
+	}
+	if c.Finish != nil && c.Finish.To.After(c.Now) {
+		p.From, p.To = c.Finish.From, c.Finish.To
+	}
+	if len(p.Reckoned)+len(p.Read) == 0 {
+		return nil
+	}
+	const height, dots, unit = 68.0, 250, 25.4 / 96 // mm, to the inch, mm
+	var png bytes.Buffer
+	if err := p.PNG(&png, f.across()/unit, height/unit, dots); err != nil {
+		return err
+	}
+	f.head(c.Label)
+	f.need(height + 8)
+	kind := fpdf.ImageOptions{ImageType: "PNG"}
+	f.pdf.RegisterImageOptionsReader(c.Of, kind, &png)
+	f.pdf.ImageOptions(c.Of, side, f.y, f.across(), height, false, kind, 0, "")
+	f.y += height + 1
+	f.beside("course", strings.Join(done, ", "), sans, small, 0, f.across(), quiet)
+	return nil
 }

@@ -21,7 +21,7 @@ func Tags(w io.Writer, p Paper, cards []app.Card, at time.Time) error {
 		return fmt.Errorf("no jugs to print a tag for")
 	}
 	g := centred(p, 2, 2, 92, 126, 5, 5)
-	c, err := newCanvas(p, cards[0].Stood.Jug, at)
+	c, err := newCanvas(p, cards[0].Name, at)
 	if err != nil {
 		return err
 	}
@@ -43,8 +43,8 @@ func (c *canvas) tag(card app.Card, g Grid, x, y float64, at time.Time) error {
 	c.frame(x, y, g.Width, g.Height, hair)
 	c.pdf.Circle(x+g.Width/2, y+pad, hole, "D")
 	begun := "Made " + day(card.Made)
-	if !card.Pitched.IsZero() {
-		begun = "Yeast in " + day(card.Pitched)
+	if !card.YeastIn.IsZero() {
+		begun = "Yeast in " + day(card.YeastIn)
 	}
 	when, why := "as you like", ""
 	if len(card.Next) > 0 {
@@ -56,12 +56,12 @@ func (c *canvas) tag(card app.Card, g Grid, x, y float64, at time.Time) error {
 		when, why = due.Format("Mon 2 January"), first.What+"."
 	}
 	blocks := []block{
-		{"name", card.Stood.Jug, serif, 32, 14, black, 1},
+		{"name", card.Name, serif, 32, 14, black, 1},
 		{"made", begun, sans, 12, 8, quiet, 3},
 		{"next look", "Next look", sans, 10, 8, quiet, 0},
 		{"next look", when, bold, 24, 13, black, 0.5},
 		{"next look", why, sans, 10, 7, black, 2},
-		{"contents", strings.Join(card.Parts, ", "), sans, 8.5, smallPrint, quiet, 0},
+		{"contents", strings.Join(card.In, ", "), sans, 8.5, smallPrint, quiet, 0},
 	}
 	col, err := c.column(g.Width-2*pad, blocks...)
 	if err != nil {
