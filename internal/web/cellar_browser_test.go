@@ -223,7 +223,7 @@ func TestPagesFitTheScreen(t *testing.T) {
 			"today": "/", "jugs": "/jugs", "jug": "/jugs/elderflower", "stuck": "/jugs/blackberry", "bubbles": "/jugs/elderflower?show=bubbles",
 			"ready": "/jugs/apple", "bottled": "/jugs/last%20year's%20apple", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
 			"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
-			"what-if": "/jugs/elderflower/what-if?if=24+C%0A300+g+honey",
+			"rescue": "/jugs/blackberry/rescue", "what-if": "/jugs/elderflower/what-if?if=24+C%0A300+g+honey",
 		} {
 			b.open(path)
 			b.fits(screen.width)

@@ -24,6 +24,7 @@ func (s *Server) jugRoutes() {
 	s.page("POST /jugs/{jug}/history/{number}/withdraw", s.withdraw)
 	s.page("GET /jugs/{jug}/history/{number}/correct", s.correctForm)
 	s.page("GET /jugs/{jug}/what-if", s.whatIf)
+	s.page("GET /jugs/{jug}/rescue", s.rescue)
 	s.page("GET /jugs/{jug}/bottle", s.bottle)
 	s.page("POST /jugs/{jug}/bottle", s.bottled)
 	for _, k := range recorders {

@@ -145,6 +145,10 @@ func TestJugPage(t *testing.T) {
 			t.Errorf("show=%s has style within, which its policy forbids", show)
 		}
 	}
+	send(s, "/jugs/heather/look", keyOne, "smell", "rotten eggs")
+	if body := show(t, s, "/jugs/heather/rescue"); !strings.Contains(body, "Hydrogen sulphide") || !strings.Contains(body, "Keep it.") {
+		t.Error("a smell of rotten eggs is passed over")
+	}
 	what := show(t, s, "/jugs/heather/what-if?if=25+C%0A300+g+honey")
 	for _, want := range []string{"<h2>Leave it</h2>", "<h2>25 C</h2>", "<h2>300 g honey</h2>"} {
 		if !strings.Contains(what, want) {
@@ -157,7 +161,7 @@ func TestJugPage(t *testing.T) {
 	if body := show(t, s, "/jugs/heather/bottle"); !strings.Contains(body, "Why it was done although") {
 		t.Error("a bottling against the verdict asks for no reason")
 	}
-	r := send(s, "/jugs/heather/bottle", keyOne)
+	r := send(s, "/jugs/heather/bottle", keyTwo)
 	if body := text(t, r); r.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(body, "not yet") {
 		t.Errorf("a bottling against the verdict = %d", r.StatusCode)
 	}

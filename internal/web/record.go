@@ -314,8 +314,10 @@ func recorderOf(jug, kind, what string) (address, deed string) {
 		return at("bottle"), "Bottle it"
 	case "taste":
 		return at("taste"), "Record a taste"
-	case "rescue", "release":
-		return jugAddress(jug), "See what to do"
+	case "rescue":
+		return at("rescue"), "See what to do"
+	case "release":
+		return jugAddress(jug), "See the jug"
 	}
 	return at("look"), "Look"
 }

@@ -39,5 +39,11 @@ func (s *Server) whatIf(r *request) (answer, error) {
 	return answer{Template: "whatif", Title: "What if?", Place: placeJugs, Status: status, Data: data}, nil
 }
 
+// rescue tells what to try for a jug that stands still, or smells or looks wrong.
+func (s *Server) rescue(r *request) (answer, error) {
+	rescued, err := r.cellar.Rescue(r.Context(), r.PathValue("jug"))
+	return answer{Template: "rescue", Title: "What to do", Place: placeJugs, Data: rescued}, err
+}
+
 // looksFor are the fields of the look that tells of a sense.
 var looksFor = map[string]string{"gravity": "gravity", "refractometer": "refractometer", "mass": "mass", "bubbles": "bubbles", "taste": "taste"}
