@@ -2,27 +2,30 @@ package app
 
 import (
 	"context"
+	"errors"
 
-	"skep/internal/measure"
 	"skep/internal/reference"
+	"skep/internal/store"
 )
 
-// InUnits returns the same cellar, read and shown in another system of units.
-func (c *Cellar) InUnits(s measure.System) *Cellar {
-	other := *c
-	other.system = s
-	return &other
+// Fresh returns the same cellar with the units and the law that are kept by now: another
+// program, or another page, may have told others since it was opened.
+func (c *Cellar) Fresh(ctx context.Context) (*Cellar, error) {
+	fresh := *c
+	for name, into := range map[string]any{unitsSetting: &fresh.system, placeSetting: &fresh.law} {
+		if err := c.store.Get(ctx, store.Settings, name, into); err != nil && !errors.Is(err, store.ErrNotFound) {
+			return nil, err
+		}
+	}
+	return &fresh, nil
 }
 
-// KeepUnitsOf makes a system of units the maker's own, and returns it.
+// InUnits returns the same cellar, read and shown in another system of units.
 //
 // Errors: *AskError for an unknown system.
-func (c *Cellar) KeepUnitsOf(ctx context.Context, words string) (measure.System, error) {
+func (c *Cellar) InUnits(words string) (*Cellar, error) {
 	other := *c
-	if err := other.UseUnits(words); err != nil {
-		return "", err
-	}
-	return other.system, other.KeepUnits(ctx)
+	return &other, other.UseUnits(words)
 }
 
 // BottleKinds are the kinds of bottle.

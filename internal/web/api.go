@@ -37,7 +37,7 @@ func (s *Server) apiRoutes() {
 	config.DocsPath, config.SchemasPath = "", "" // its page of documents would load from elsewhere
 	config.CreateHooks = nil                     // no link to a schema in every answer
 	config.Components.Schemas.RegisterTypeAlias(reflect.TypeFor[measure.Range](), reflect.TypeFor[apiRange]())
-	a := api{huma: humago.New(s.mux, config), cellar: func() *app.Cellar { return s.cellar.InUnits(s.units.get()) }, failed: s.problem}
+	a := api{huma: humago.New(s.mux, config), cellar: s.cellar, fresh: s.fresh, failed: s.problem}
 
 	get(a, "/today", "What every jug wants by now and in days to come, most urgent first", func(c *app.Cellar, ctx context.Context, in *struct {
 		Ahead int `query:"ahead" minimum:"0" maximum:"3650" doc:"days to look ahead"`
@@ -179,7 +179,8 @@ type apiRange struct {
 // api is what an operation is registered with.
 type api struct {
 	huma   huma.API
-	cellar func() *app.Cellar // in the units of the day
+	cellar *app.Cellar
+	fresh  func(context.Context, *app.Cellar) (*app.Cellar, error) // in the units of the day
 	failed func(error) error
 }
 
@@ -230,9 +231,11 @@ func register[I, O any](a api, method, path, summary string, status int, use fun
 	huma.Register(a.huma, huma.Operation{
 		OperationID: id, Method: method, Path: apiPrefix + path, Summary: summary, DefaultStatus: status, MaxBodyBytes: largestForm,
 	}, func(ctx context.Context, in *I) (*answered[O], error) {
-		cellar := a.cellar()
+		cellar, err := a.fresh(ctx, a.cellar)
+		if err != nil {
+			return nil, a.failed(err)
+		}
 		if k, ok := any(in).(interface{ once() string }); ok && k.once() != "" {
-			var err error
 			if cellar, err = cellar.Once(k.once()); err != nil {
 				return nil, a.failed(err)
 			}

@@ -6,51 +6,47 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"sync/atomic"
 
 	"skep/internal/app"
 	"skep/internal/measure"
 )
 
-// units is the system that all pages read and show.
-type units struct{ now atomic.Value }
-
-func (u *units) set(s measure.System) { u.now.Store(s) }
-func (u *units) get() measure.System  { return u.now.Load().(measure.System) }
-
 // teller is a form by which the kitchen is told something.
 type teller struct {
 	of    string // the last part of its address, and its mark in the page
 	says  string // what the page says of it afterwards, about what
-	write func(*Server, *request, form) (what string, err error)
+	write func(*request, form) (what string, err error)
 }
 
 // tellers are all of them.
 var tellers = []teller{
-	{"units", "All pages read and show %s.", func(s *Server, r *request, f form) (string, error) {
-		system, err := r.cellar.KeepUnitsOf(r.Context(), f.Get("units"))
-		if err == nil {
-			s.units.set(system)
+	{"units", "All pages read and show %s.", func(r *request, f form) (string, error) {
+		told, err := r.cellar.InUnits(f.Get("units"))
+		if err != nil {
+			return "", err
 		}
-		return unitNames[system], err
+		return unitNames[told.Units()], told.KeepUnits(r.Context())
 	}},
-	{"vessel", "The vessel “%s” is kept.", func(_ *Server, r *request, f form) (string, error) {
+	{"law", "Drinks are counted, and labels are worded, as in the %s.", func(r *request, f form) (string, error) {
+		return f.Get("law"), r.cellar.KeepPlace(r.Context(), f.Get("law"))
+	}},
+	{"vessel", "The vessel “%s” is kept.", func(r *request, f form) (string, error) {
 		v, err := r.cellar.KeepVessel(r.Context(), f.Get("name"), f.Get("size"), f.Get("empty"))
 		return v.Name, err
 	}},
-	{"honey", "The honey “%s” is kept.", func(_ *Server, r *request, f form) (string, error) {
+	{"honey", "The honey “%s” is kept.", func(r *request, f form) (string, error) {
 		i, err := r.cellar.KeepHoney(r.Context(), f.Get("name"), f.Get("like"), f.Get("moisture"))
 		return i.Name, err
 	}},
-	{"juice", "The juice “%s” is kept.", func(_ *Server, r *request, f form) (string, error) {
+	{"juice", "The juice “%s” is kept.", func(r *request, f form) (string, error) {
 		i, err := r.cellar.KeepJuice(r.Context(), f.Get("name"), f.Get("gravity"), f.Get("ph"))
 		return i.Name, err
 	}},
-	{"hydrometer", "Gravities are read off the hydrometer for %s from now on.", func(_ *Server, r *request, f form) (string, error) {
+	{"hydrometer", "Gravities are read off the hydrometer for %s from now on.", func(r *request, f form) (string, error) {
 		h, err := r.cellar.KeepHydrometer(r.Context(), f.Get("calibrated"), f.Get("water"))
 		return h.Words, err
 	}},
-	{"bottles", "Counted: %s. They count down as they are filled.", func(_ *Server, r *request, f form) (string, error) {
+	{"bottles", "Counted: %s. They count down as they are filled.", func(r *request, f form) (string, error) {
 		count, err := f.whole("count")
 		if err != nil {
 			return "", err
@@ -58,17 +54,17 @@ var tellers = []teller{
 		b, err := r.cellar.KeepBottles(r.Context(), f.Get("size"), f.Get("kind"), count)
 		return fmt.Sprintf("%d × %.0f mL", b.Have, b.SizeML), err
 	}},
-	{"price", "The price of %s is kept.", func(_ *Server, r *request, f form) (string, error) {
+	{"price", "The price of %s is kept.", func(r *request, f form) (string, error) {
 		return r.cellar.KeepPrice(r.Context(), f.Get("price"))
 	}},
-	{"score", "Tastings are scored from 1 to %s from now on.", func(_ *Server, r *request, f form) (string, error) {
+	{"score", "Tastings are scored from 1 to %s from now on.", func(r *request, f form) (string, error) {
 		best, err := f.whole("score")
 		if err != nil {
 			return "", err
 		}
 		return strconv.Itoa(best), r.cellar.KeepBestScore(r.Context(), best)
 	}},
-	{"forget", "“%s” is kept no longer. Jugs that had it still do.", func(_ *Server, r *request, f form) (string, error) {
+	{"forget", "“%s” is kept no longer. Jugs that had it still do.", func(r *request, f form) (string, error) {
 		forget, name := r.cellar.ForgetVessel, f.Get("name")
 		switch f.Get("what") {
 		case "ingredient":
@@ -115,6 +111,7 @@ type kitchenData struct {
 	Kinds      []string
 	Honeys     []string
 	Systems    []unitChoice
+	Laws       []app.Place
 }
 
 // forgetting is what a button makes the kitchen forget.
@@ -150,6 +147,7 @@ func (s *Server) kitchen(r *request, of string, typed form) (answer, error) {
 	for _, system := range []measure.System{measure.Metric, measure.US, measure.Imperial} {
 		data.Systems = append(data.Systems, unitChoice{system, unitNames[system], system == r.cellar.Units()})
 	}
+	data.Laws = []app.Place{app.Europe, app.UnitedKingdom, app.UnitedStates}
 	for _, t := range tellers {
 		if what := r.FormValue("what"); r.Method == http.MethodGet && t.of == r.FormValue("told") {
 			data.Said = fmt.Sprintf(t.says, what)
@@ -168,7 +166,7 @@ func (s *Server) told(r *request, t teller) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	what, err := t.write(s, r, f)
+	what, err := t.write(r, f)
 	if err == nil {
 		return answer{To: withQuery("/kitchen", url.Values{"told": {t.of}, "what": {what}})}, nil
 	}

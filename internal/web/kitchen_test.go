@@ -34,6 +34,8 @@ func TestKitchen(t *testing.T) {
 		{"a price forgotten", "forget", url.Values{"what": {"price"}, "name": {"honey 12 per kg"}}, 303, []string{"is kept no longer", "None yet. With them plans"}},
 		{"a vessel forgotten", "forget", url.Values{"what": {"vessel"}, "name": {"green demijohn"}}, 303, []string{"“green demijohn” is kept no longer", "None yet. A jug whose"}},
 		{"a vessel forgotten twice", "forget", url.Values{"what": {"vessel"}, "name": {"green demijohn"}}, 422, []string{"None of that name is kept"}},
+		{"a law", "law", url.Values{"law": {"UK"}}, 303, []string{"as in the UK", `value="UK" checked`}},
+		{"a law of nobody", "law", url.Values{"law": {"Atlantis"}}, 422, []string{"Write EU, UK or US"}},
 		{"units of nobody", "units", url.Values{"units": {"royal"}}, 422, []string{"us, imperial or metric"}},
 	} {
 		tt.form.Set("key", key)

@@ -26,15 +26,17 @@ type Server struct {
 	log     *slog.Logger
 	options Options
 	mux     *http.ServeMux
-	codes   codes // that let a device in
-	units   units
+	codes   codes  // that let a device in
+	units   string // told for as long as the pages are open, in the place of those kept; "": none
 }
 
 // New is the whole of the pages over a cellar.
 func New(cellar *app.Cellar, o Options) *Server {
 	s := &Server{cellar: cellar, log: o.Log, options: o, mux: http.NewServeMux()}
 	s.pages, s.work = cellar.InBackground()
-	s.units.set(cellar.Units())
+	if kept, err := cellar.Fresh(context.Background()); err == nil && kept.Units() != cellar.Units() {
+		s.units = string(cellar.Units())
+	}
 	if s.log == nil {
 		s.log = slog.Default()
 	}
@@ -126,8 +128,10 @@ const (
 func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
 	s.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 		req, err := s.request(r)
-		req.cellar = req.cellar.InUnits(s.units.get())
 		var a answer
+		if err == nil {
+			req.cellar, err = s.fresh(r.Context(), req.cellar)
+		}
 		if err == nil {
 			a, err = handle(req)
 		}
@@ -149,6 +153,18 @@ func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
 			http.Error(w, "this page could not be made; the record is unharmed", http.StatusInternalServerError)
 		}
 	})
+}
+
+// fresh is a cellar in the units of the day.
+func (s *Server) fresh(ctx context.Context, c *app.Cellar) (*app.Cellar, error) {
+	if s.units != "" {
+		return c.InUnits(s.units)
+	}
+	fresh, err := c.Fresh(ctx)
+	if err != nil {
+		return c, err
+	}
+	return fresh, nil
 }
 
 // failed is the page of an error that no form shows.
