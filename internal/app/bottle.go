@@ -10,8 +10,8 @@ import (
 
 	"skep/internal/advice"
 	"skep/internal/batch"
+	"skep/internal/estimate"
 	"skep/internal/measure"
-	"skep/internal/must"
 	"skep/internal/reference"
 )
 
@@ -97,7 +97,7 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 	if plan.priming != nil {
 		question.PrimingGL = plan.priming.Adds.Hexose(1) / stood.Volume.Value
 	}
-	answer := BottleAnswer{Jug: state.Name, Assumed: plan.assumed, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume)}
+	answer := BottleAnswer{Jug: state.Name, Assumed: plan.assumed, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume, c.learned(state))}
 	answer.Verdict, answer.Bottle = plan.worst(question)
 	if stood.Final != nil {
 		answer.Strength = stood.Final.Ethanol
@@ -247,13 +247,14 @@ func usualBottle() advice.Bottle {
 }
 
 // bottled is what reaches the bottles of what is in the jug: a jug not yet off its
-// lees leaves them behind.
-func bottled(state batch.State, litres measure.Range) measure.Range {
-	low, high := 1-must.RackingHigh, 1-must.RackingLow // heel and hose
-	if len(state.Rackings) == 0 {
-		low, high = low-must.LeesHigh, high-must.LeesLow
+// lees leaves them behind. Earlier bottlings may have told how much their maker leaves.
+func bottled(state batch.State, litres measure.Range, learned estimate.Habits) measure.Range {
+	low, high := lostShares(state)
+	if told, known := learned[estimate.Losses]; known {
+		middle, half := (low+high)/2, (high-low)/2
+		low, high = max(0, middle+half*(told.Mean-told.SD)), middle+half*(told.Mean+told.SD)
 	}
-	mid := litres.Value * (low + high) / 2
+	mid := litres.Value * (1 - (low+high)/2)
 	spread := math.Hypot(litres.High-litres.Value, litres.Value*(high-low)/2)
 	return measure.Range{Value: mid, Unit: "L", Low: max(0, mid-spread), High: mid + spread}
 }

@@ -29,7 +29,7 @@ func TestFiguresAreThoseOfTheTables(t *testing.T) {
 	// What stays behind when a jug was never racked: the middle of the print, at either end.
 	full := measure.Range{Value: 100, Low: 100, High: 100, Unit: "L"}
 	racked := batch.State{Rackings: make([]batch.Dated[batch.Racked], 1)}
-	behind := bottled(racked, full).Value - bottled(batch.State{}, full).Value
+	behind := bottled(racked, full, nil).Value - bottled(batch.State{}, full, nil).Value
 	if want := (lees[0] + lees[1]) / 2; math.Abs(behind-want) > 1e-9 {
 		t.Errorf("%g of 100 L stay on the lees, the middle of the print is %g", behind, want)
 	}

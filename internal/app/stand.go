@@ -261,6 +261,7 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		}
 		s.Changes = append(s.Changes, estimate.Change{At: state.Hours(change.At), Added: change.Added, DrawnShare: change.DrawnShare})
 	}
+	s.Learned = c.learned(state)
 	return s, yeast, assumed, nil
 }
 
@@ -331,6 +332,9 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	stood, evidence, err := c.stand(state)
 	if err != nil { // told in its place, so that one jug does not keep all others from being told of
 		stood.Unknown = err.Error()
+	}
+	if err := c.learnFrom(ctx, state, stood.Standing.Phase); err != nil {
+		return stood, err
 	}
 	var wants []advice.Want
 	if !state.Withdrawn {

@@ -1,6 +1,11 @@
 package estimate
 
-import "math"
+import (
+	"math"
+
+	"skep/internal/kinetics"
+	"skep/internal/measure"
+)
 
 // Habit is something that stays, in part, from one of a maker's jugs to the next.
 type Habit string
@@ -18,6 +23,7 @@ const (
 	Drying      Habit = "drying of the lock"
 	Room        Habit = "warmth beside the thermometer"
 	CupOfHoney  Habit = "sugar in a cup"
+	Losses      Habit = "wine left behind at bottling" // no unknown of a jug: told by whoever counts bottles
 )
 
 // habits are the unknowns that stay in part. own is the share of their variance that is
@@ -37,6 +43,52 @@ var habits = []struct {
 	{Drying, evaporation, 0.7},
 	{Room, warmth, 0.5},
 	{CupOfHoney, sugar, 0.6},
+	{Losses, unknowns, 0.6},
+}
+
+// Value is what a habit comes to in a jug, z standard deviations from the usual middle, in
+// a unit that a person knows.
+func (h Habit) Value(z float64, s Situation) (value float64, unit string) {
+	switch h {
+	case YeastSpeed:
+		return math.Exp(useSD * z), "times"
+	case YeastGrowth:
+		return math.Exp(growthSD * z), "times"
+	case YeastCells:
+		return math.Exp(cellsSD * z), "times"
+	case YeastHarm:
+		return math.Exp(damageSD * z), "times"
+	case YeastLimit:
+		middle, spread := strengthOf(s.Yeast)
+		return min(mostStrength, middle*math.Exp(spread/middle*z)), "% vol"
+	case YeastLag:
+		return float64(kinetics.Typical(0, s.Yeast).Lag) * math.Exp(lagSD*z), "h"
+	case Lock:
+		return bubbleMiddle * math.Exp(bubbleSD*z), "mL"
+	case Drying:
+		return airing * math.Exp(airingSD*z), "g/day"
+	case Room:
+		return s.TemperatureSD * z, "K"
+	case CupOfHoney:
+		return math.Exp(s.SugarSD * z), "times"
+	}
+	return z, ""
+}
+
+// strengthOf is where most jugs of a yeast stop, % vol, with one standard deviation.
+func strengthOf(y kinetics.YeastKind) (middle, spread float64) {
+	// Low to high is read as the range of four jugs in five.
+	half := float64(y.ToleranceHigh-y.ToleranceLow) / 2
+	return float64(y.ToleranceHigh+y.ToleranceLow)/2 + passBy, math.Hypot(half/1.28, passBySD)
+}
+
+// Range is a habit as four jugs in five will have it.
+func (t Told) Range(h Habit, s Situation) measure.Range {
+	const fourInFive = 1.2816
+	middle, unit := h.Value(t.Mean, s)
+	low, _ := h.Value(t.Mean-fourInFive*t.SD, s)
+	high, _ := h.Value(t.Mean+fourInFive*t.SD, s)
+	return measure.Range{Value: middle, Low: low, High: high, Unit: unit}
 }
 
 // Told is how far from its usual middle something lies, and how surely, both in standard
@@ -55,6 +107,9 @@ func (p *Posterior) Habits() Habits {
 	told := Habits{}
 	n := float64(len(p.drawn))
 	for _, h := range habits {
+		if h.k == unknowns {
+			continue
+		}
 		var mean, square float64
 		for i := range p.drawn {
 			mean += p.drawn[i][h.k] / n
@@ -144,7 +199,7 @@ func (w *world) taught(z *drawn) *drawn {
 	}
 	after := *z
 	for _, h := range habits {
-		if told, known := w.Learned[h.name]; known {
+		if told, known := w.Learned[h.name]; known && h.k < unknowns {
 			after[h.k] = told.Mean + told.SD*z[h.k]
 		}
 	}

@@ -59,24 +59,25 @@ var words = [unknowns]string{
 // drawn is one value for each unknown.
 type drawn [unknowns]float64
 
-// Widths, as standard deviations; of the logarithm where the comment says ln. Use and
-// damage are a factor of 2 each way, as four in five: no better is known. The rest is
-// assumed, no source, if nothing else is said.
+// Widths, as standard deviations; of the logarithm where the comment says ln. Growth, use,
+// lag, pitch, by how much yeast passes its tolerance and the wander were chosen on measured
+// series (docs/decisions/0009), damage is a factor of 2 each way, as four in five: no better
+// is known. The rest is assumed, no source, if nothing else is said.
 const (
-	growthSD     = 0.35 // ln
-	useSD        = 0.54 // ln
+	growthSD     = 0.25 // ln
+	useSD        = 0.30 // ln
 	damageSD     = 0.54 // ln
 	cellsSD      = 0.20 // ln
 	yieldCentre  = 2.43 // logit of yield / chemistry's most: must.EthanolYield, 0.47 g/g
 	yieldSD      = 0.35 // of the logit: 0.45 to 0.484 as four in five
-	lagSD        = 0.70 // ln
-	pitchSD      = 0.50 // ln
-	blindPitchSD = 1.00 // ln, when the amount is unknown
+	lagSD        = 0.40 // ln
+	pitchSD      = 0.40 // ln
+	blindPitchSD = 0.50 // ln, when the amount is unknown
 	pitchAtWork  = 0.5  // active cells per gram of dry yeast
 	blindPitch   = 0.15 // g/L of active cells: 0.25 to 0.3 g/L of dry yeast is the usual dose
-	passBy       = 1.0  // % vol that good jugs pass the yeast's tolerance by: 0 to 2
+	passBy       = 2.0  // % vol that good jugs pass the yeast's tolerance by, as kinetics.Typical has it
 	passBySD     = 0.6
-	wanderSD     = 0.25 // ln, of each of the three
+	wanderSD     = 0.35 // ln, of each of the three: what the model lacks
 )
 
 // Edges of what the model covers; a guess that leads beyond is held there. Only evidence
@@ -118,10 +119,8 @@ func (w *world) jug(z *drawn, room kinetics.Course) jug {
 	j.p.EthanolPerSugar = kinetics.MostEthanol / (1 + math.Exp(-yieldCentre-yieldSD*z[yield]))
 	j.p.Lag *= math.Exp(lagSD * z[lag])
 	j.p.Wander = [3]float64{wanderSD * z[wander], wanderSD * z[wanderLate], wanderSD * z[wanderEnd]}
-	half := float64(w.Yeast.ToleranceHigh-w.Yeast.ToleranceLow) / 2
-	middle := float64(w.Yeast.ToleranceHigh+w.Yeast.ToleranceLow)/2 + passBy
-	// Low to high is read as the range of four jugs in five.
-	j.p.EthanolLimit *= min(mostStrength/middle, math.Exp(math.Hypot(half/1.28, passBySD)/middle*z[limit]))
+	middle, spread := strengthOf(w.Yeast)
+	j.p.EthanolLimit *= min(mostStrength/middle, math.Exp(spread/middle*z[limit]))
 
 	more := math.Exp(w.VolumeSD * z[volume])
 	for c := range j.must {

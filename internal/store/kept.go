@@ -21,6 +21,8 @@ const (
 	Bottles     Drawer = "bottle"     // app.BottlesOnHand, by size and kind
 	Prices      Drawer = "price"      // what a thing costs, in the person's words
 	BrewDays    Drawer = "brew day"   // app.BrewDay under way, by the name of its plan
+	Calendars   Drawer = "calendar"   // app.Occasion as they were last told
+	Lessons     Drawer = "lesson"     // what a finished jug told, by its id; worked out from the record
 )
 
 // Kept is one thing in a drawer.
