@@ -25,7 +25,7 @@ func Judge(events []batch.Event, now time.Time, put func(*advice.Question)) (Jud
 	if err != nil {
 		return Judged{}, err
 	}
-	c := &Cellar{clock: func() time.Time { return now }, think: estimate.NewSmoother(), system: measure.Metric}
+	c := &Cellar{clock: func() time.Time { return now }, think: estimate.NewSampler(), system: measure.Metric}
 	stood, evidence, err := c.stand(state)
 	if err != nil {
 		return Judged{}, err

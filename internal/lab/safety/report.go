@@ -19,6 +19,7 @@ type Report struct {
 	Jugs   int     `json:"jugs"`
 	Claims []Claim `json:"claims"`
 	Kinds  []Kind  `json:"by_trouble"` // and all of them, last
+	Wrong  []int   `json:"wrong"`      // numbers of the jugs that were unsafe or over the limit; Play tells their story
 }
 
 // Claim is a number to meet.
@@ -50,7 +51,7 @@ type Kind struct {
 
 // NewReport counts.
 func NewReport(date string, seed uint64, all []Outcome) Report {
-	r := Report{Date: date, Seed: seed, Jugs: len(all)}
+	r := Report{Date: date, Seed: seed, Jugs: len(all), Wrong: []int{}}
 	for _, t := range append([]Trouble{NoTrouble}, Troubles...) {
 		k := Kind{Trouble: t}
 		for _, o := range all {
@@ -63,6 +64,9 @@ func NewReport(date string, seed uint64, all []Outcome) Report {
 	sum := Kind{Trouble: "all"}
 	for _, o := range all {
 		sum.count(o)
+		if o.Unsafe || o.Burst {
+			r.Wrong = append(r.Wrong, o.Number)
+		}
 	}
 	r.Kinds = append(r.Kinds, sum)
 	const most, least = 0.001, 0.9
@@ -163,6 +167,9 @@ func (r Report) WriteText(w io.Writer) error {
 		for i, c := range k.cells() {
 			fmt.Fprint(columns, c, map[bool]string{true: "\n", false: "\t"}[i == len(heads)-1])
 		}
+	}
+	if len(r.Wrong) > 0 {
+		fmt.Fprintf(columns, "\nunsafe or over the limit: jugs %d\n", r.Wrong)
 	}
 	return columns.Flush()
 }
