@@ -85,17 +85,24 @@ func measureFirst(s Standing) string {
 
 func stop(what, why string) Remedy { return Remedy{What: what, Why: why} }
 
-// warmth is the temperature that its yeast works at, by what is known of the cause.
+// warmth brings it to where its yeast works: out of the cold, out of the heat, or where it
+// stands well already a few degrees warmer.
 func (e Evidence) warmth() Remedy {
-	warm := yeastLow(e) + 3
-	if e.YeastTop > 0 {
-		warm = min(warm, e.YeastTop)
+	const more = 3 // K
+	low, top := yeastLow(e), e.YeastTop
+	warm, why := low+more, "cold is the commonest cause, and warmth harms nothing"
+	if n := len(e.Jug.Temperatures); n > 0 {
+		switch now := e.Jug.Temperatures[n-1].Value; {
+		case top > 0 && now > top:
+			warm, why = (low+top)/2, fmt.Sprintf("it stands warmer than the %s that its yeast bears: heat harms yeast for good", degrees(top))
+		case now >= warm:
+			warm, why = now+more, "a little more warmth wakes some yeasts, and harms nothing"
+		}
 	}
-	r := Remedy{What: fmt.Sprintf("Bring it to %s and keep it there a week", degrees(warm)), Why: "cold is the commonest cause, and warmth harms nothing", Keep: &warm}
-	if n := len(e.Jug.Temperatures); n > 0 && e.YeastTop > 0 && e.Jug.Temperatures[n-1].Value > e.YeastTop {
-		r.Why = fmt.Sprintf("it stands warmer than the %s that its yeast bears: heat harms yeast for good", degrees(e.YeastTop))
+	if top > 0 {
+		warm = min(warm, top)
 	}
-	return r
+	return Remedy{What: fmt.Sprintf("Bring it to %s and keep it there a week", degrees(warm)), Why: why, Keep: &warm}
 }
 
 // sourness asks for a pH, or raises it, where that may be the cause.

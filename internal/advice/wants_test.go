@@ -86,7 +86,7 @@ func TestRescue(t *testing.T) {
 			all = append(all, r.What)
 		}
 		text := strings.Join(all, "\n")
-		if len(all) != 5 || !strings.Contains(all[0], "18 °C") || !strings.Contains(all[4], "stop") || !strings.Contains(text, tt.has) || strings.Contains(text, tt.not) {
+		if len(all) != 5 || !strings.Contains(all[0], "23 °C") || !strings.Contains(all[4], "stop") || !strings.Contains(text, tt.has) || strings.Contains(text, tt.not) {
 			t.Errorf("from %g g/L: %q", tt.start, all)
 		}
 	}
@@ -119,7 +119,7 @@ func TestRescueByCause(t *testing.T) {
 		t.Errorf("too sour: %q", sour)
 	}
 	warm := stopped.explained(estimate.Overheated, 0.9).evidence(record(t, gravity(30, 1.018, 33), gravity(45, 1.018, 33)), 45)
-	if hot := advice.Rescue(warm, advice.Stand(warm)); len(hot) == 0 || !strings.Contains(hot[0].Why, "heat harms yeast") {
+	if hot := advice.Rescue(warm, advice.Stand(warm)); len(hot) == 0 || !strings.Contains(hot[0].Why, "heat harms yeast") || !strings.Contains(hot[0].What, "20 °C") {
 		t.Errorf("too hot: %+v", hot)
 	}
 	for i, r := range usual {

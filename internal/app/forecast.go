@@ -134,7 +134,7 @@ func nextLooks(state batch.State, f followed, now time.Time) ([]NextLook, error)
 	var all []NextLook
 	for _, w := range worths {
 		n := NextLook{Worth: w, Day: now.Add(time.Duration(float64(w.At-f.hour) * float64(time.Hour))), Owned: owned[w.Sense]}
-		n.Words = does[w.Sense] + " " + onDay(now, n.Day) + ": " + tells(w)
+		n.Words = does[w.Sense] + " " + onDay(now, n.Day) + ": " + worthWords(w)
 		all = append(all, n)
 	}
 	slices.SortStableFunc(all, func(a, b NextLook) int {
@@ -162,8 +162,8 @@ func onDay(now, day time.Time) string {
 	return "on " + day.Format("Monday, 2 January")
 }
 
-// tells is what a look should tell, in words.
-func tells(w estimate.Worth) string {
+// worthWords is what a look should tell, in words.
+func worthWords(w estimate.Worth) string {
 	if w.Settles {
 		return "that should settle it"
 	}
@@ -177,8 +177,8 @@ func tells(w estimate.Worth) string {
 	return strings.Join(all, "; ")
 }
 
-// Learned is what one reading did to the forecast.
-type Learned struct {
+// Did is what one reading did to the forecast.
+type Did struct {
 	Said     string        `json:"said"` // "before any reading", "gravity 1.032 on 3 May"
 	At       time.Time     `json:"at,omitzero"`
 	Left     measure.Range `json:"left"`     // sugar that can still ferment today, g/L
@@ -193,7 +193,7 @@ type Learned struct {
 type Told struct {
 	Stood
 	Prior []string  `json:"prior"` // what is known without any reading, and from where
-	Steps []Learned `json:"steps"` // the first is without any reading
+	Steps []Did `json:"steps"` // the first is without any reading
 }
 
 // Explain tells where a jug stands, and reading by reading how that is known: the model is
@@ -233,7 +233,7 @@ func (c *Cellar) Explain(ctx context.Context, name string) (Told, error) {
 		if err != nil {
 			return told, fmt.Errorf("jug %q: %w", state.Name, err)
 		}
-		step := Learned{Said: "before any reading", Left: p.At(hour).Hexose, Finish: dates(state, p.Outlook())}
+		step := Did{Said: "before any reading", Left: p.At(hour).Hexose, Finish: dates(state, p.Outlook())}
 		if k > 0 {
 			o, before := seen[k-1], told.Steps[k-1]
 			step.At = day(state, float64(o.At)/24)

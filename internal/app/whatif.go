@@ -89,6 +89,10 @@ func (c *Cellar) branches(state batch.State, f followed, deeds []deed) ([]Branch
 	var all []Branch
 	for _, d := range deeds {
 		d.At = f.hour
+		late := d.part != nil && lateSalts(f, *d.part)
+		if late {
+			d.Does[0].Added[must.Nitrogen] = 0
+		}
 		p, err := f.posterior.If(d.Deed)
 		if err != nil {
 			return nil, fmt.Errorf("jug %q, %s: %w", state.Name, d.words, err)
@@ -96,25 +100,33 @@ func (c *Cellar) branches(state batch.State, f followed, deeds []deed) ([]Branch
 		b := Branch{If: d.words, Final: p.Final(), Finish: dates(state, p.Outlook())}
 		b.StopsSweet = b.Final.Phases.Stopped
 		if d.part != nil {
-			b.Cautions = c.cautionsOf(state, f, *d.part)
+			b.Cautions = cautionsOf(state, *d.part, late)
 		}
 		if d.Keep != nil && *d.Keep > f.situation.Yeast.TemperatureTop {
 			b.Cautions = append(b.Cautions, fmt.Sprintf("this yeast suffers above %.0f °C", float64(f.situation.Yeast.TemperatureTop)))
 		}
 		all = append(all, b)
 	}
+	if f.posterior.StopsAt() > 0 {
+		all[0].Cautions = append(all[0].Cautions, "its yeast is taken to have stopped for good: what might wake it is not in the model")
+	}
 	return all, nil
 }
 
-// cautionsOf are those that belong to something that would go in.
-func (c *Cellar) cautionsOf(state batch.State, f followed, part batch.Part) []string {
-	all := advice.CautionsOn(state, batch.Added{Parts: []batch.Part{part}})
-	salts := part.Adds[must.Nitrogen] > 0 && part.Adds.Hexose(1) == 0
+// lateSalts says that something is an ammonium salt, and too late to be taken up. The model
+// does not know that yeast in alcohol takes up hardly any.
+func lateSalts(f followed, part batch.Part) bool {
 	left, first := f.posterior.At(f.hour).Hexose.Value, f.posterior.At(0).Hexose.Value
-	if salts && left < (1-nutrient.LastSugarGone)*first {
-		all = append(all, "more than a third of the sugar is gone: yeast takes up hardly any salts now, whatever the model makes of them, and the rest feeds spoilage")
+	return part.Adds[must.Nitrogen] > 0 && part.Adds.Hexose(1) == 0 && left < (1-nutrient.LastSugarGone)*first
+}
+
+// cautionsOf are those that belong to something that would go in.
+func cautionsOf(state batch.State, part batch.Part, late bool) []string {
+	all := advice.CautionsOn(state, batch.Added{Parts: []batch.Part{part}})
+	if late {
+		all = append(all, "more than a third of the sugar is gone: yeast takes up hardly any of it now, so its nitrogen is counted as nothing; what is left of it feeds spoilage")
 	}
-	if litres, err := state.Volume(); err == nil && part.Adds.Mass() > 0 {
+	if litres, err := state.Volume(); err == nil {
 		if added, err := part.Adds.Volume(20); err == nil && float64(litres)+float64(added) > state.Vessel.Litres {
 			all = append(all, fmt.Sprintf("%.2f L more do not go into the jug", float64(added)))
 		}

@@ -37,6 +37,7 @@ type door struct {
 	units      string // --units
 	clockWords string // --clock
 	json       bool   // --json
+	plain      bool   // text in ASCII only
 }
 
 // Run carries out one command line and returns the exit status.
@@ -205,7 +206,11 @@ func (d *door) answer(result any, text func(w *page)) error {
 	}
 	w := &page{}
 	text(w)
-	_, err := io.WriteString(d.out, w.String())
+	told := w.String()
+	if d.plain {
+		told = plain(told)
+	}
+	_, err := io.WriteString(d.out, told)
 	return err
 }
 

@@ -13,7 +13,7 @@ func (d *door) jugCommands() []*cobra.Command {
 // knowCommands are questions.
 func (d *door) knowCommands() []*cobra.Command {
 	return []*cobra.Command{
-		d.todayCommand(), d.calcCommand(), d.handbookCommand(), d.forecastCommand(), d.historyCommand(), d.shelfCommand(), d.demoCommand(),
+		d.todayCommand(), d.calcCommand(), d.handbookCommand(), d.forecastCommand(), d.rescueCommand(), d.historyCommand(), d.shelfCommand(), d.demoCommand(),
 	}
 }
 

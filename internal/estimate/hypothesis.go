@@ -167,6 +167,16 @@ func (s Situation) StoppedAt(at measure.Hours) Situation {
 	return s
 }
 
+// StopsAt is when the yeast of a jug made by StoppedAt stops; 0 it does not.
+func (p *Posterior) StopsAt() measure.Hours {
+	for _, c := range p.world.Changes {
+		if c.Lost == 1 {
+			return c.At
+		}
+	}
+	return 0
+}
+
 // soonestStop is when yeast that was dead from the start stops.
 const soonestStop = measure.Hours(1)
 
