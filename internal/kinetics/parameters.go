@@ -41,7 +41,8 @@ const (
 // The authors of the model warn of that term themselves, [cramer2002]. Cells per nitrogen
 // falls as nitrogen rises, from [coleman2007]; from memory, unverified. Whoever uses these
 // must keep a factor of 2 each way on use and damage. The yield of ethanol is that of
-// package must. The lag is assumed.
+// package must. The lag is assumed. The limit is 2 % vol past the middle of what the kind
+// bears: with 1, measured musts were foretold to slow too early (docs/decisions/0009).
 //
 // Valid:  nitrogen 0 to 0.6 g/L; above, the yield is held.
 func Typical(nitrogen measure.GramsPerLitre, y YeastKind) Parameters {
@@ -54,7 +55,7 @@ func Typical(nitrogen measure.GramsPerLitre, y YeastKind) Parameters {
 		EthanolPerSugar:  must.EthanolYield,
 		Damage:           2.5e-5,
 		Lag:              12,
-		EthanolLimit:     ethanolGL(float64(y.ToleranceLow+y.ToleranceHigh)/2 + 1),
+		EthanolLimit:     ethanolGL(float64(y.ToleranceLow+y.ToleranceHigh)/2 + 2),
 		Coldest:          y.TemperatureLow,
 	}
 }
