@@ -109,6 +109,7 @@ var functions = template.FuncMap{
 	"jug":         jugAddress,
 	"plan":        planAddress,
 	"about":       measure.ShowRange,
+	"printed":     func(what string, of ...string) string { return addressOf("/print/", what, of) },
 	"lot":         lotAddress,
 	"forget":      func(what, name string) forgetting { return forgetting{what, name} },
 	"gravityOf":   measure.ShowGravity,

@@ -75,6 +75,7 @@ func (s *Server) routes() {
 	s.handbookRoutes()
 	s.kitchenRoutes()
 	s.shelfRoutes()
+	s.printRoutes()
 }
 
 // ServeHTTP answers one request.
@@ -108,6 +109,8 @@ type answer struct {
 	Part   string // only this template of the file, for a swap; empty: the whole page
 	To     string // see other: where what was asked for is shown
 	Cookie *http.Cookie
+	PDF    []byte // a file to print, in the place of a page
+	File   string // its name
 }
 
 // place is a main place of the program, as the navigation has them.
@@ -146,6 +149,10 @@ func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
 		}
 		if a.To != "" {
 			http.Redirect(w, r, a.To, http.StatusSeeOther)
+			return
+		}
+		if a.PDF != nil {
+			sendPDF(w, a)
 			return
 		}
 		if err := render(w, req, a); err != nil {

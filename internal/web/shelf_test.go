@@ -109,3 +109,32 @@ func TestEmptyShelf(t *testing.T) {
 		t.Errorf("GET /shelf of an empty cellar = %d, want it to say what comes here", status)
 	}
 }
+
+// What is printed comes as a file that is one, or the form says why not.
+func TestPrint(t *testing.T) {
+	s, _ := bottled(t)
+	s.send(t, "/plans", func() url.Values { f := elderflower(); f.Set("name", "may wine"); return f }())
+	labels := "/print/labels/elder?print=yes&"
+	for path, status := range map[string]int{
+		"/print/sheet/may%20wine": 200, "/print/shelf": 200, "/print/tag/elder": 200, "/print/story/elder": 200, "/print/class/elder": 200,
+		labels: 200, labels + "sheet=A4+90x60&without=dates&without=drinks&outline=yes&title=For+Anna&words=with+thanks&steps=0.1&count=30&start=3": 200,
+		"/print/sheet/nobody": 404, "/print/tag/nobody": 404, "/print/labels/nobody": 404,
+	} {
+		r := from(s, machine, http.MethodGet, path, nil, nil)
+		body := text(t, r)
+		if r.StatusCode != status || status == 200 && (!strings.HasPrefix(body, "%PDF-") || !strings.Contains(r.Header.Get("Content-Disposition"), ".pdf")) {
+			t.Errorf("GET %s = %d, want %d and a PDF of a name", path, r.StatusCode, status)
+		}
+	}
+	if _, page := s.get(t, "/print/labels/elder"); !strings.Contains(page, "Labels of elder") || !strings.Contains(page, "99.1") {
+		t.Error("the form of labels lacks its heading or the common sheets")
+	}
+	for query, want := range map[string]string{
+		"sheet=A4+of+some+kind": `id="w-sheet"`, "start=99": `id="w-start"`, "count=many": `id="w-count"`, "steps=0.2": `id="w-steps"`,
+		"sheet=A4+40x20": "does not fit", "title=%E4%BA%8C": "fault",
+	} {
+		if status, page := s.get(t, labels+query); status != 422 || !strings.Contains(page, want) {
+			t.Errorf("labels with %s = %d, want 422 with %q", query, status, want)
+		}
+	}
+}
