@@ -3,3 +3,6 @@
 package estimate
 
 const jugs = 200
+
+// manyJugs is how many for TestRanksAreEven.
+const manyJugs = 1000
