@@ -40,7 +40,7 @@ func TestForesee(t *testing.T) {
 		}
 	}
 	for m := range p.paths {
-		aired := 6 * airing * math.Exp(airingSD*p.drawn[m][evaporation])
+		aired := p.world.aired(&p.drawn[m], 144)
 		fall, lost := got[3][m]-got[1][m], p.view(m, 144).lost+aired
 		if math.Abs(fall-lost) > 0.2 { // g: what two integrations part by, 0.02 g/L of sugar in 4 L
 			t.Fatalf("member %d gets %.2f g lighter by 144 h, and loses %.2f g", m, fall, lost)

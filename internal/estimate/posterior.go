@@ -208,7 +208,7 @@ func (p *Posterior) view(member int, t measure.Hours) view {
 			RateGLDay:      24 * m.flow / litres,
 			EventualHexose: m.open / litres,
 		},
-		lost: m.gone + lostBeside(&m.gas, &p.drawn[member]), nitrogen: 1000 * l.Nitrogen, made: m.made, use: l.Use, span: span,
+		lost: m.gone + p.world.lostBeside(&m.gas, &p.drawn[member]), nitrogen: 1000 * l.Nitrogen, made: m.made, use: l.Use, span: span,
 	}
 }
 

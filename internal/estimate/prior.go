@@ -92,6 +92,7 @@ const (
 type world struct {
 	Situation
 	typical  kinetics.Parameters
+	vapour   float64 // water that gas takes along, against 20 °C
 	segments []span
 }
 

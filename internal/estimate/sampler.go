@@ -118,6 +118,12 @@ func ready(s Situation, seen []Observation) (*world, error) {
 		return nil, err
 	}
 	w := &world{Situation: s}
+	if err := kinetics.Course(s.Course).Check(); err != nil {
+		return nil, err
+	}
+	if w.vapour, err = vapour(s.Course); err != nil {
+		return nil, err
+	}
 	w.typical = kinetics.Typical(measure.GramsPerLitre(s.Must[must.Nitrogen]/float64(volume)), s.Yeast)
 	from := measure.Hours(0)
 	for _, c := range s.Changes {

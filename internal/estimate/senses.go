@@ -8,6 +8,7 @@ import (
 	"skep/internal/measure"
 	"skep/internal/must"
 	"skep/internal/property/density"
+	propertygas "skep/internal/property/gas"
 )
 
 // How looks go wrong together, and how far a look may stray from the model, as standard
@@ -26,9 +27,9 @@ const (
 	// instrument is taken to correct for the temperature of its prism itself.
 	mixtureBrix   = 0.5
 	stillest      = 0.05                // bubbles a minute that count as none
-	carriedMiddle = 0.0150              // g of water and ethanol with each g of CO2: 0.007 to 0.013 water, 0.005 to 0.01 ethanol
+	carriedMiddle = 0.0150              // g of water and ethanol with each g of CO2, at 20 °C: 0.0097 of saturated vapour, the rest ethanol
 	carriedSD     = 0.35                // ln
-	airing        = 0.05                // g of water from the lock in a day
+	airing        = 0.05                // g of water from the lock in a day, at 20 °C
 	airingSD      = 1.0                 // ln
 	sweetHalf     = 20.0                // g/L of sugar that taste half sweet
 	asAtScale     = measure.Celsius(20) // where a look tells no temperature
@@ -193,12 +194,39 @@ func (r *run) fault(s Sense) (unknown, float64) {
 // weight is what is in the vessel, g, without what the lock and the gas took along.
 func (w *world) weight(p *path, span int, l *kinetics.Levels, z *drawn, at measure.Hours) float64 {
 	g := p.gas(span, l)
-	return p.mass(span, &g) - lostBeside(&g, z) - airing*math.Exp(airingSD*z[evaporation])*float64(max(0, at))/24
+	return p.mass(span, &g) - w.lostBeside(&g, z) - w.aired(z, at)
 }
 
 // lostBeside is the water and ethanol that went with the gas, g.
-func lostBeside(g *gas, z *drawn) float64 {
-	return g.gone * carriedMiddle * math.Exp(carriedSD*z[carried])
+func (w *world) lostBeside(g *gas, z *drawn) float64 {
+	return g.gone * w.vapour * carriedMiddle * math.Exp(carriedSD*z[carried])
+}
+
+// aired is the water that the lock has let go by a time, g.
+func (w *world) aired(z *drawn, at measure.Hours) float64 {
+	return w.vapour * airing * math.Exp(airingSD*z[evaporation]) * float64(max(0, at)) / 24
+}
+
+// vapour is how much water gas takes along, saturated over the must, against 20 °C: p/(P − p)
+// of its vapour's pressure p. Ethanol's rises with warmth about as steeply. The temperature is
+// the mean of the first fortnight's, in which most of the gas goes.
+//
+// Source: [wagner2002] the pressure.
+func vapour(course kinetics.Course) (float64, error) {
+	share := func(t measure.Celsius) (float64, error) {
+		p, err := propertygas.WaterVapour(t)
+		return float64(p / (propertygas.Atmosphere - p)), err
+	}
+	mean, days := measure.Celsius(0), measure.Celsius(14)
+	for day := range int(days) {
+		mean += course.At(measure.Hours(24*day)) / days
+	}
+	here, err := share(mean)
+	if err != nil {
+		return 0, err
+	}
+	usual, err := share(20)
+	return here / usual, err
 }
 
 func allSugar(m *must.Must) float64 {

@@ -77,7 +77,7 @@ func (f *Fermentation) Begin(p Parameters, course Course, l Levels) error {
 	if err := p.check(); err != nil {
 		return err
 	}
-	if err := course.check(); err != nil {
+	if err := course.Check(); err != nil {
 		return err
 	}
 	if err := l.check(); err != nil {

@@ -40,7 +40,7 @@ const (
 // and 0.0035 at 2.5e-5; on the redlab series by 0.0037, 0.0025 and 0.0019 (docs/decisions/0006).
 // The authors of the model warn of that term themselves, [cramer2002]. Cells per nitrogen
 // falls as nitrogen rises, from [coleman2007]; from memory, unverified. Whoever uses these
-// must keep a factor of 2 each way on use and damage. The yield of ethanol is that of
+// must keep them wide, a factor of 2 each way on damage. The yield of ethanol is that of
 // package must. The lag is assumed. The limit is 2 % vol past the middle of what the kind
 // bears: with 1, measured musts were foretold to slow too early (docs/decisions/0009).
 //
@@ -180,7 +180,10 @@ type Course []TemperaturePoint
 // growth and use are held and damage follows on, so that a hot jug is rather seen to stop.
 const coldestCourse, warmestCourse = 0, 40
 
-func (c Course) check() error {
+// Check says what is wrong with a course, if anything is.
+//
+// Errors: *property.RangeError; no points, or out of order.
+func (c Course) Check() error {
 	if len(c) == 0 {
 		return errNoCourse
 	}
