@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/property/gas"
 )
@@ -33,8 +34,9 @@ const (
 )
 
 // GasOf gathers what the record tells of the gas still dissolved. Rackings, degassings
-// and months count from when fermentation should be over, on the late side. A degassing
-// is a note that begins with "degassed".
+// and months count from when fermentation should be over, on the late side, and from the
+// last fall that was read, for a jug that woke is full again. A degassing is a note that
+// begins with "degassed".
 func GasOf(e Evidence) Gas {
 	var g Gas
 	start := e.Jug.Start()
@@ -47,6 +49,7 @@ func GasOf(e Evidence) Gas {
 	if quiet.IsZero() || quiet.After(e.Now) {
 		return g
 	}
+	quiet = later(quiet, lastFall(e))
 	counts := func(at time.Time) bool { return !at.Before(quiet) && !at.After(e.Now) }
 	for _, r := range e.Jug.Rackings {
 		if counts(r.At) {
@@ -65,6 +68,18 @@ func GasOf(e Evidence) Gas {
 	}
 	g.Months = e.Now.Sub(quiet).Hours() / 24 / month
 	return g
+}
+
+// lastFall is when a gravity was last read two divisions or more below one before it.
+func lastFall(e Evidence) (at time.Time) {
+	highest := 0.0
+	for _, r := range readings(e, estimate.SawGravity, time.Time{}) {
+		if r.value < highest-2*EqualGravity-sampleApart {
+			at, highest = r.at, 0
+		}
+		highest = max(highest, r.value)
+	}
+	return at
 }
 
 func degassed(note string) bool {

@@ -91,3 +91,21 @@ func TestGasOfAWineLeftInPeace(t *testing.T) {
 		}
 	}
 }
+
+// A jug that was stirred and then woke is full of gas again.
+func TestGasAfterAFall(t *testing.T) {
+	stirred := happening{85, batch.Noted{Note: "degassed"}}
+	for name, tt := range map[string]struct {
+		seen []happening
+		want int
+	}{
+		"stands still":       {[]happening{gravity(80, 0.996, 20), stirred, gravity(90, 0.996, 20)}, 1},
+		"fell before":        {[]happening{gravity(70, 1.010, 20), gravity(80, 0.996, 20), stirred, gravity(90, 0.996, 20)}, 1},
+		"fell since":         {[]happening{gravity(80, 1.010, 20), stirred, gravity(90, 0.996, 20)}, 0},
+		"fell since, slowly": {[]happening{gravity(80, 0.999, 20), stirred, gravity(88, 0.998, 20), gravity(95, 0.996, 20)}, 0},
+	} {
+		if g := advice.GasOf(dry.evidence(record(t, tt.seen...), 97)); g.Stirred != tt.want {
+			t.Errorf("%s: stirred %d times that count, want %d", name, g.Stirred, tt.want)
+		}
+	}
+}
