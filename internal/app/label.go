@@ -23,9 +23,9 @@ type LabelWords struct {
 	Title     *string // nil: the name of the jug
 	Words     string  // the maker's own, under the title
 	Size      string  // of the bottle, "750 mL"; needed when several sizes were filled
-	Law       string  // "EU", "UK" or "US": how much sulphite a label tells of, how large a drink is; default by units
+	Law       string  // "EU", "UK" or "US": how much sulphite a label tells of, how large a drink is; default the maker's own
 	Steps     string  // strength in steps of "0.5" or "0.1" % vol; default 0.5
-	DrinkFrom string  // a date; default so long after bottling as the wine wants
+	DrinkFrom string  // a date; default when the wine is likely at its best
 }
 
 // Label is what a label tells. What is not known is empty, or a Range not Known.
