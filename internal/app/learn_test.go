@@ -143,7 +143,7 @@ func TestLost(t *testing.T) {
 			}}},
 		}
 	}
-	const usual = 99 // of 100: heel and hose
+	const usual = 99                     // of 100: heel and hose
 	few, fewKnown := lost(of(usual - 3)) // 3 % more
 	many, manyKnown := lost(of(usual + 1))
 	if !fewKnown || !manyKnown || few.Mean < 1 || many.Mean > 0 || few.SD >= 1 {
