@@ -192,8 +192,8 @@ type Did struct {
 // Told is how a forecast came about.
 type Told struct {
 	Stood
-	Prior []string  `json:"prior"` // what is known without any reading, and from where
-	Steps []Did `json:"steps"` // the first is without any reading
+	Prior []string `json:"prior"` // what is known without any reading, and from where
+	Steps []Did    `json:"steps"` // the first is without any reading
 }
 
 // Explain tells where a jug stands, and reading by reading how that is known: the model is

@@ -136,6 +136,7 @@ func worth(o Observation, would, finish, ready []float64) (Worth, error) {
 			d := (value - expected[m]) / sd
 			weight[m] = math.Exp(-d * d / 2)
 		}
+		weight[real] = 0 // it would vouch for itself
 		spread += math.Sqrt(spreadOver(finish, weight)) / trials
 		left += spreadOver(ready, weight) / trials
 	}
@@ -157,23 +158,29 @@ func onScale(s Sense, v float64) float64 {
 	return v
 }
 
-// spreadOver is the variance of values with weights; nil weighs all alike.
+// spreadOver is the variance of values with weights, of all that they are drawn from; nil
+// weighs all alike. Where the weights leave hardly two, it is that of all.
 func spreadOver(values, weight []float64) float64 {
-	sum, mean := 0.0, 0.0
-	of := func(m int) float64 {
-		if weight == nil {
-			return 1
+	if weight == nil {
+		weight = make([]float64, len(values))
+		for m := range weight {
+			weight[m] = 1
 		}
-		return weight[m]
 	}
+	sum, squares, mean := 0.0, 0.0, 0.0
 	for m, v := range values {
-		sum += of(m)
-		mean += of(m) * v
+		sum += weight[m]
+		squares += weight[m] * weight[m]
+		mean += weight[m] * v
+	}
+	even := sum * sum / squares
+	if !(even > 2) {
+		return spreadOver(values, nil)
 	}
 	mean /= sum
 	square := 0.0
 	for m, v := range values {
-		square += of(m) * (v - mean) * (v - mean)
+		square += weight[m] * (v - mean) * (v - mean)
 	}
-	return square / sum
+	return square / sum * even / (even - 1)
 }
