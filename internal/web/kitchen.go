@@ -95,6 +95,8 @@ var unitNames = map[measure.System]string{
 // kitchenRoutes are the addresses of the kitchen: one page, and one for each form in it.
 func (s *Server) kitchenRoutes() {
 	s.page("GET /kitchen", func(r *request) (answer, error) { return s.kitchen(r, "", form{}) })
+	s.page("GET /kitchen/learned", s.learned)
+	s.page("POST /kitchen/learned", s.forgetLearned)
 	for _, t := range tellers {
 		s.page("POST /kitchen/"+t.of, func(r *request) (answer, error) { return s.told(r, t) })
 	}

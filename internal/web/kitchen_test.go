@@ -77,3 +77,28 @@ func TestUnits(t *testing.T) {
 		t.Errorf("to other programs a jug of 1 gal holds %v L, want those of a US gallon", vessel["litres"])
 	}
 }
+
+// What finished jugs told is shown, can be let go, and counts again.
+func TestLearned(t *testing.T) {
+	s, _ := atHome(t)
+	if _, page := s.get(t, "/kitchen/learned"); !strings.Contains(page, "No finished jug has told anything") {
+		t.Error("a new kitchen does not say that nothing is learned")
+	}
+	s, _ = bottled(t)
+	status, page := s.get(t, "/kitchen/learned")
+	if status != http.StatusOK || !strings.Contains(page, "From elder.") || !strings.Contains(page, "<h2>Losses</h2>") {
+		t.Fatalf("GET /kitchen/learned = %d, want what the jug that is bottled told", status)
+	}
+	key := strings.Repeat("k", 20)
+	_, to, _ := s.send(t, "/kitchen/learned", url.Values{"topic": {"losses"}, "key": {key}})
+	if _, page := s.get(t, to); !strings.Contains(page, "losses until now no longer counts") || !strings.Contains(page, "Undo") || strings.Contains(page, "<h2>Losses</h2>") {
+		t.Errorf("forgetting leads to %q; want it gone, and a way back", to)
+	}
+	_, to, _ = s.send(t, "/kitchen/learned", url.Values{"topic": {"losses"}, "back": {"yes"}, "key": {key}})
+	if _, page := s.get(t, to); !strings.Contains(page, "counts again") {
+		t.Errorf("undoing leads to %q, which does not say so", to)
+	}
+	if status, _, _ := s.send(t, "/kitchen/learned", url.Values{"topic": {"luck"}, "key": {key}}); status != 422 {
+		t.Errorf("forgetting luck = %d, want 422", status)
+	}
+}

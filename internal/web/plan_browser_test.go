@@ -156,7 +156,7 @@ func TestPagesOfTheTableFitTheScreen(t *testing.T) {
 		for name, path := range map[string]string{
 			"plan": withQuery("/plan", elderflower()), "plan-unmet": "/plan?jug=1+gal&strength=19&price=dear", "plan-kept": "/plans/blackberry?kept=yes",
 			"plan-compared": "/plan/compare?one=blackberry&two=elderflower", "brew": brew, "calc": "/calc", "calc-abv": "/calc/abv?og=1.098&fg=1.004",
-			"calc-fault": "/calc/density?sugar=20", "handbook": "/handbook?q=sulphite", "words": "/handbook/words", "kitchen": "/kitchen", "shelf": "/shelf", "lot": "/shelf/elder", "labels": "/print/labels/elder",
+			"calc-fault": "/calc/density?sugar=20", "handbook": "/handbook?q=sulphite", "words": "/handbook/words", "kitchen": "/kitchen", "learned": "/kitchen/learned", "shelf": "/shelf", "lot": "/shelf/elder", "labels": "/print/labels/elder",
 		} {
 			b.open(path)
 			read[int](b, `document.querySelectorAll("details").forEach((d) => { d.open = true; }) ?? 0`)

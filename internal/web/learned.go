@@ -1,0 +1,66 @@
+package web
+
+import (
+	"net/url"
+
+	"skep/internal/app"
+)
+
+// learnedData is what finished jugs told of this kitchen, by what it is about.
+type learnedData struct {
+	Topics    []learnedTopic
+	Forgotten []string // topics of which something no longer counts
+	Said      string
+	Undo      string // the topic that was just forgotten; "": none was
+}
+
+type learnedTopic struct {
+	Name   string // of the topic, as it can be forgotten
+	Title  string // that, or the kind of yeast
+	Habits []app.LearnedHabit
+}
+
+// learned tells what finished jugs told.
+func (s *Server) learned(r *request) (answer, error) {
+	taught, err := r.cellar.Learned(r.Context())
+	if err != nil {
+		return answer{}, err
+	}
+	var data learnedData
+	for _, h := range taught.Habits {
+		title := h.Topic
+		if h.Yeast != "" {
+			title = h.Yeast
+		}
+		if n := len(data.Topics); n == 0 || data.Topics[n-1].Title != title {
+			data.Topics = append(data.Topics, learnedTopic{Name: h.Topic, Title: title})
+		}
+		last := &data.Topics[len(data.Topics)-1]
+		last.Habits = append(last.Habits, h)
+	}
+	for _, topic := range []string{"yeast", "lock", "room", "cup", "losses"} {
+		if _, gone := taught.Forgotten[topic]; gone {
+			data.Forgotten = append(data.Forgotten, topic)
+		}
+	}
+	if topic := r.FormValue("forgotten"); topic != "" {
+		data.Said, data.Undo = "What jugs told of "+topic+" until now no longer counts.", topic
+	}
+	if topic := r.FormValue("back"); topic != "" {
+		data.Said = "What jugs told of " + topic + " counts again."
+	}
+	return answer{Template: "learned", Title: "What Skep has learned", Place: placeKitchen, Data: data}, nil
+}
+
+// forgetLearned lets what was learned no longer count, or count again.
+func (s *Server) forgetLearned(r *request) (answer, error) {
+	topic, back := r.FormValue("topic"), r.FormValue("back") != ""
+	if err := r.cellar.Forget(r.Context(), topic, back); err != nil {
+		return answer{}, err
+	}
+	asked := url.Values{"forgotten": {topic}}
+	if back {
+		asked = url.Values{"back": {topic}}
+	}
+	return answer{To: withQuery("/kitchen/learned", asked)}, nil
+}
