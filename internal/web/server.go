@@ -76,6 +76,7 @@ func (s *Server) routes() {
 	s.kitchenRoutes()
 	s.shelfRoutes()
 	s.printRoutes()
+	s.mux.HandleFunc("GET /calendar.ics", s.calendarFeed)
 }
 
 // ServeHTTP answers one request.
