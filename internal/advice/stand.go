@@ -236,13 +236,18 @@ func (s Standing) moving(e Evidence) Standing {
 	if p := e.State.Phases; p.Slowing > p.Working {
 		phase, words = Slowing, "It is slowing down"
 	}
-	because := []string{fmt.Sprintf("about %s of sugar is left", sugar(e.State.Hexose.Value)), "the estimate gives off " + fmt.Sprintf("%.2g g/L of gas a day", e.State.Rate.Value)}
+	because := []string{fmt.Sprintf("about %s of sugar is left", sugar(e.State.Hexose.Value)), fmt.Sprintf("about %.2g g/L of gas leaves it in a day", e.State.Rate.Value)}
 	if hushed {
 		words += " although the airlock is silent: the lid leaks, and no harm done"
 		because[1] = "readings are falling"
 	}
 	if end := expectedEnd(e); end.After(e.Now) {
-		words += fmt.Sprintf("; it should be over by about %s", day(end))
+		words += "; it should be over "
+		if soonest := ended(e, e.Outlook.Finish.Low); soonest.After(e.Now) && day(soonest) != day(end) {
+			words += fmt.Sprintf("between %s and %s", day(soonest), day(end))
+		} else {
+			words += "by about " + day(end)
+		}
 	}
 	return s.say(phase, words+".", because...).wants(s.nextLook(e))
 }

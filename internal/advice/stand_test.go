@@ -69,7 +69,7 @@ func TestStand(t *testing.T) {
 		{"silence on day 10, but falling", working, 10, []happening{gravity(7, 1.070, 20), bubbles(10, 0), gravity(10, 1.050, 20)}, advice.Working, "the lid leaks", "Weigh it"},
 		{"silence on day 40", dry, 40, []happening{bubbles(40, 0)}, advice.Quiet, "quiet proves nothing", "Take a hydrometer reading"},
 		{"bubbles on a warm day", dry, 40, []happening{bubbles(40, 2)}, advice.Quiet, "not proven", "Take a hydrometer reading"},
-		{"working", working, 10, []happening{bubbles(10, 20)}, advice.Working, "over by about 10 June", "Weigh it"},
+		{"working", working, 10, []happening{bubbles(10, 20)}, advice.Working, "over between 2 June and 10 June", "Weigh it"},
 		{"stalled by weights alone, hardly anything else", working.explained(estimate.Chilled, 0.95), 20, []happening{weight(18, 5900, 1), weight(20, 5900, 1)}, advice.Stalled, "should be eating", "Take a hydrometer reading"},
 		{"stalled, and not so sure", working.explained(estimate.Chilled, 0.7), 20, []happening{weight(18, 5900, 1), weight(20, 5900, 1)}, advice.CannotTell, "probably stalled (70 in 100)", "Take a hydrometer reading"},
 		{"nobody can tell", working.explained(estimate.Chilled, 0.45), 20, nil, advice.CannotTell, "does not decide", "Take a hydrometer reading"},
