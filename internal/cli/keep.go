@@ -27,7 +27,7 @@ func (d *door) kitchenCommand() *cobra.Command {
 	}
 	kitchen.AddCommand(
 		d.vesselCommand(), d.honeyCommand(), d.juiceCommand(), d.unitsCommand(), d.ingredientCommand(),
-		d.emptiesCommand(), d.priceCommand(), d.hydrometerCommand(), d.scoreCommand(), d.lawCommand(),
+		d.emptiesCommand(), d.priceCommand(), d.hydrometerCommand(), d.scoreCommand(), d.lawCommand(), d.learnedCommand(), d.forgetCommand(),
 	)
 	return kitchen
 }
