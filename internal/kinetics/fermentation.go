@@ -55,7 +55,8 @@ type Fermentation struct {
 	course  Course
 	near    int
 	steady  bool // one temperature all the time
-	f       factors
+	f, now  factors
+	wanders bool
 	lag4    float64
 	start   Levels  // where the balances begin
 	reached float64 // share of the sugar gone before start; more sugar does not bring it back
@@ -95,7 +96,7 @@ func (f *Fermentation) Begin(p Parameters, course Course, l Levels) error {
 	if p.EthanolLimit > 0 {
 		f.perLimit = 1 / p.EthanolLimit
 	}
-	f.reached = 0
+	f.reached, f.wanders = 0, p.Wander != [3]float64{}
 	f.stepper.Relative = f.Tolerance
 	if f.Tolerance == 0 {
 		f.stepper.Relative = 1e-6
@@ -119,8 +120,8 @@ func (f *Fermentation) Change(l Levels) error {
 	return nil
 }
 
-// settle lays out the balances. A step may err in sugar, where little is left, by a
-// hundredth of what it may where all is there, and in nitrogen by what makes no cells to speak of.
+// settle lays out the balances. A step may err in sugar, where little is left, by three
+// hundredths of what it may where all is there, and in nitrogen by what makes no cells to speak of.
 func (f *Fermentation) settle(l Levels) solve.Three {
 	f.start = l
 	f.perWhole = 0
@@ -128,7 +129,7 @@ func (f *Fermentation) settle(l Levels) solve.Three {
 		f.perWhole = 1 / whole
 	}
 	r := f.stepper.Relative
-	f.stepper.Absolute = solve.Three{A: least + 0.3*r*l.Nitrogen, B: least, C: least + 0.01*r*l.Sugar}
+	f.stepper.Absolute = solve.Three{A: least + 0.3*r*l.Nitrogen, B: least, C: least + 0.03*r*l.Sugar}
 	return solve.Three{A: l.Nitrogen, B: l.Active, C: l.Sugar}
 }
 
@@ -191,15 +192,20 @@ func (f *Fermentation) sweep() {
 	f.stepper.Restart(f.stepper.Time(), y)
 }
 
-// rates is the system; y is nitrogen, active cells, sugar.
+// rates is the system; y is nitrogen, active cells, sugar. Comparisons stand where max would
+// do: it minds what is no number, and takes longer.
 func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 	p := &f.p
-	n, active, s := max(y.A, 0), y.B, max(y.C, 0)
-	warm := f.f
-	if !f.steady {
-		warm = p.near(f.course.from(t, &f.near))
+	n, active, s := y.A, y.B, y.C
+	if s < 0 {
+		s = 0
 	}
-	e := f.ethanol(s)
+	warm := &f.f
+	if !f.steady {
+		f.now = p.near(f.course.from(t, &f.near))
+		warm = &f.now
+	}
+	e := f.start.Ethanol + p.EthanolPerSugar*(f.start.Sugar-s)
 	work := active
 	if t4 := t * t * t * t; t4 < 1e6*f.lag4 { // beyond, it lacks less than a millionth
 		work *= t4 / (f.lag4 + t4)
@@ -207,13 +213,17 @@ func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 	share := e * f.perLimit
 	share *= share
 	share *= share
-	work *= max(0, 1-share*share)
+	if share *= share; share < 1 {
+		work *= 1 - share
+	} else {
+		work = 0
+	}
 	grown := 0.0
 	if n > 0 {
 		grown = work * warm.growth * p.Growth * n / (p.GrowthHalf + n)
 	}
 	use := work * warm.use * p.Use * s / (p.UseHalf + s)
-	if p.Wander != ([3]float64{}) {
+	if f.wanders {
 		use *= p.pace(f.gone(s))
 	}
 	return solve.Three{

@@ -99,7 +99,10 @@ func (p *Parameters) pace(gone float64) float64 {
 	late *= late
 	end := late * late
 	end *= end
-	x := max(0, 1+(p.Wander[0]*gone+p.Wander[1]*late+p.Wander[2]*end)/8)
+	x := 1 + (p.Wander[0]*gone+p.Wander[1]*late+p.Wander[2]*end)/8
+	if x < 0 {
+		x = 0
+	}
 	x *= x
 	x *= x
 	return x * x

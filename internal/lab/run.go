@@ -38,7 +38,7 @@ func Run(args []string, stdout, stderr io.Writer) int {
 		SilenceErrors: true, SilenceUsage: true,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 	}
-	root.AddCommand(accuracyCommand(&started), calibrateCommand(&started), pagesCommand(&started), safetyCommand(&started))
+	root.AddCommand(accuracyCommand(&started), calibrateCommand(&started), pagesCommand(&started), safetyCommand(&started), speedCommand(&started))
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)

@@ -156,7 +156,7 @@ func (d *DormandPrince) Step(until float64) error {
 		if !(square <= 1) { // also when it is not a number
 			factor := shrinkMost
 			if square > 1 && !math.IsInf(square, 0) {
-				factor = max(shrinkMost, safety*tenthRoot(square))
+				factor = max(shrinkMost, safety*stretch(square, 1))
 			}
 			d.h = h * factor
 			continue
@@ -170,7 +170,7 @@ func (d *DormandPrince) Step(until float64) error {
 		// not each tried too long.
 		factor := growMost
 		if square > 0 {
-			factor = min(growMost, safety*math.Exp(-0.1*math.Log(square)+smooth*math.Log(d.before)))
+			factor = min(growMost, safety*stretch(square, d.before))
 		}
 		d.before = max(square, 1e-8)
 		if grown := h * factor; !short || grown > d.h {
@@ -181,9 +181,15 @@ func (d *DormandPrince) Step(until float64) error {
 	return nil
 }
 
-// tenthRoot is what a step may grow by, safety apart, when its squared error is a share
-// of what is allowed: the error of a step goes with its fifth power.
-func tenthRoot(square float64) float64 { return math.Exp(-0.1 * math.Log(square)) }
+// stretch is what a step may grow by, safety apart, when its squared error, as a share of
+// what is allowed, is now and was before: the error of a step goes with its fifth power. The
+// powers are taken of the bits, whose upper ones are a logarithm, to 6 %: near enough to
+// choose a step by, and a quarter of all time was spent on better ones.
+func stretch(now, before float64) float64 {
+	const one = 0x3ff0_0000_0000_0000
+	ln := func(v float64) float64 { return float64(int64(math.Float64bits(v)) - one) }
+	return math.Float64frombits(uint64(one + int64(smooth*ln(before)-0.1*ln(now))))
+}
 
 // try computes a step of length h, and its squared error as a share of what is allowed.
 func (d *DormandPrince) try(h float64) (next Three, square float64) {
@@ -198,10 +204,19 @@ func (d *DormandPrince) try(h float64) (next Three, square float64) {
 	k7 := d.f(t+h, next)
 	d.k = [7]Three{k1, k2, k3, k4, k5, k6, k7}
 	e := Three{}.plus(h*e1, k1).plus(h*e3, k3).plus(h*e4, k4).plus(h*e5, k5).plus(h*e6, k6).plus(h*e7, k7)
-	e.A /= d.Absolute.A + d.Relative*max(math.Abs(y.A), math.Abs(next.A))
-	e.B /= d.Absolute.B + d.Relative*max(math.Abs(y.B), math.Abs(next.B))
-	e.C /= d.Absolute.C + d.Relative*max(math.Abs(y.C), math.Abs(next.C))
+	e.A /= d.Absolute.A + d.Relative*larger(y.A, next.A)
+	e.B /= d.Absolute.B + d.Relative*larger(y.B, next.B)
+	e.C /= d.Absolute.C + d.Relative*larger(y.C, next.C)
 	return next, e.A*e.A + e.B*e.B + e.C*e.C
+}
+
+// larger is the larger size of two.
+func larger(a, b float64) float64 {
+	a, b = math.Abs(a), math.Abs(b)
+	if a > b {
+		return a
+	}
+	return b
 }
 
 // firstStep guesses a step from the size of state, rate and curvature.
