@@ -5,6 +5,7 @@
 //	Stand       where a jug stands, in one sentence and the two facts it rests on
 //	MayBottle   not yet or ready, with the pressure in the closed bottle and its arithmetic
 //	Filled      the same for bottles that are closed already: a warning, if they want one
+//	Finish      how a finished wine is brought to the bottle, step by step
 //	Wants       what the jug wants, dated, each with its reason
 //	Rescue      what to do about a stalled jug, least harmful first, and when to stop
 //	Caution     the usual cautions, one sentence each; they live here once

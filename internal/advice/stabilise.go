@@ -151,11 +151,16 @@ func CautionsOn(j batch.State, h batch.Happening) []string {
 		}
 		if strings.Contains(name, "sorbate") {
 			if at, given := Bacteria(j); given {
-				add(fmt.Sprintf("Malolactic bacteria went in on %s: they turn sorbate into a smell of geraniums that nothing takes away.", day(at)))
+				add(geraniums(at))
 			}
 		}
 	}
 	return all
+}
+
+// geraniums warns of sorbate after bacteria that went in.
+func geraniums(at time.Time) string {
+	return fmt.Sprintf("Malolactic bacteria went in on %s: they turn sorbate into a smell of geraniums that nothing takes away.", day(at))
 }
 
 // held says that sulphite and sorbate went in, both in full.
