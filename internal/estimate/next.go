@@ -28,6 +28,8 @@ const (
 	enough   = 0.8  // of the most that a sense can tell: the earliest date that gives it is named
 	surely   = 0.02 // p(1−p) of a question that counts as settled
 	certain  = 24.0 // h, a spread of the finish date that counts as known
+	kernel   = 0.15 // of the spread of what members would show: their error at least, for members are few
+	outside  = 6.0  // standard deviations off, at which a jug cannot be the real one
 	leastSay = 0.02 // a look that tells less is not named
 )
 
@@ -57,6 +59,7 @@ func (p *Posterior) Worths(now measure.Hours, looks []Observation, sound func(Me
 	for m, e := range p.ends {
 		finish[m] = float64(max(now, e.at)) // when it was over in the past is not asked
 	}
+	ready := map[measure.Hours][]float64{}
 	best := map[Sense]Worth{}
 	var of []Worth
 	for _, o := range looks {
@@ -69,13 +72,15 @@ func (p *Posterior) Worths(now measure.Hours, looks []Observation, sound func(Me
 		} else {
 			would, shown = shown[0], shown[1:]
 		}
-		ready := make([]float64, len(p.drawn))
-		for m, member := range p.Members(o.At) {
-			if sound(member) {
-				ready[m] = 1
+		if ready[o.At] == nil {
+			ready[o.At] = make([]float64, len(p.drawn))
+			for m, member := range p.Members(o.At) {
+				if sound(member) {
+					ready[o.At][m] = 1
+				}
 			}
 		}
-		w, err := worth(o, would, finish, ready)
+		w, err := worth(o, would, finish, ready[o.At])
 		if err != nil {
 			return nil, err
 		}
@@ -109,6 +114,7 @@ func worth(o Observation, would, finish, ready []float64) (Worth, error) {
 	for m, v := range would {
 		expected[m] = onScale(o.Sense, v)
 	}
+	least := kernel * math.Sqrt(spreadOver(expected, nil))
 	before, doubt := spreadOver(finish, nil), spreadOver(ready, nil)
 	spread, left := 0.0, 0.0
 	weight := make([]float64, n)
@@ -132,9 +138,12 @@ func worth(o Observation, would, finish, ready []float64) (Worth, error) {
 			}
 			value, sd = l.value, l.sd
 		}
+		sd = math.Hypot(sd, least)
 		for m := range weight {
-			d := (value - expected[m]) / sd
-			weight[m] = math.Exp(-d * d / 2)
+			weight[m] = 0
+			if d := (value - expected[m]) / sd; math.Abs(d) < outside {
+				weight[m] = math.Exp(-d * d / 2)
+			}
 		}
 		weight[real] = 0 // it would vouch for itself
 		spread += math.Sqrt(spreadOver(finish, weight)) / trials
