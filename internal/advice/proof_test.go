@@ -59,13 +59,13 @@ func TestGravityLeavesRoom(t *testing.T) {
 		gravity  float64
 		finished bool
 	}{
-		{"as dry as it can be", sugarWine, 0.003, 0.989, true},
-		{"a division or two over", sugarWine, 0.003, 0.991, true},
-		{"twenty grams over", sugarWine, 0.003, 0.998, false},
-		{"ten grams over, of a must known well", sugarWine, 0.003, 0.994, false},
-		{"the same, of a must known roughly", sugarWine, 0.15, 0.994, true},
-		{"honey, half its slow sugar left", honeyWine, 0.04, 0.995, true},
-		{"honey, more than all of it left", honeyWine, 0.04, 1.004, false},
+		{"as dry as it can be", sugarWine, 0.003, 0.992, true},
+		{"a division or two over", sugarWine, 0.003, 0.994, true},
+		{"thirty grams over", sugarWine, 0.003, 1.004, false},
+		{"five divisions over, of a must known well", sugarWine, 0.003, 0.997, false},
+		{"the same, of a must known roughly", sugarWine, 0.3, 0.997, true},
+		{"honey, half its slow sugar left", honeyWine, 0.04, 0.998, true},
+		{"honey, more than all of it left", honeyWine, 0.04, 1.006, false},
 	} {
 		state := record(t, gravity(80, tt.gravity, 20), gravity(90, tt.gravity, 20))
 		state.InJug = tt.must

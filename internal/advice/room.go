@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"skep/internal/batch"
+	"skep/internal/kinetics"
+	"skep/internal/measure"
 	"skep/internal/must"
 )
 
@@ -31,15 +33,15 @@ func room(m must.Must, sd, gravity float64) (left, usual float64, known bool) {
 		return 0, 0, false
 	}
 	at := func(m must.Must, share, yield float64) (gravity, litres float64) {
-		done, err := m.FermentedTo(share*m.Hexose(1), 1, yield)
+		now, err := fermented(m, share, yield)
 		if err != nil {
 			return math.NaN(), 0
 		}
-		volume, err := done.Volume(20)
+		volume, err := now.Volume(20)
 		if err != nil {
 			return math.NaN(), 0
 		}
-		g, err := done.Gravity()
+		g, err := now.Gravity()
 		if err != nil {
 			return math.NaN(), 0
 		}
@@ -59,6 +61,22 @@ func room(m must.Must, sd, gravity float64) (left, usual float64, known bool) {
 	spread := math.Sqrt(slow*slow/12 + divisionGL*divisionGL + math.Pow((poor-dry)*perGravity, 2) + math.Pow((weak-dry)*perGravity, 2))
 	left, usual = (gravity-dry)*perGravity, slow/2+mostDry*spread
 	return left, usual, !math.IsNaN(left) && !math.IsNaN(usual)
+}
+
+// fermented is a must of which all sugar but a share was used, and all nitrogen.
+func fermented(m must.Must, share, yield float64) (must.Must, error) {
+	litres, err := m.Volume(20)
+	if err != nil {
+		return m, err
+	}
+	nitrogen := m[must.Nitrogen]
+	typical := kinetics.Typical(measure.GramsPerLitre(nitrogen/float64(litres)), kinetics.YeastKind{})
+	now, err := kinetics.Products(m, kinetics.Turnover{
+		Hexose: measure.Grams((1 - share) * m.Hexose(1)), Nitrogen: measure.Grams(nitrogen),
+		Cells: measure.Grams(nitrogen * typical.CellsPerNitrogen), EthanolPerSugar: yield,
+	})
+	now[must.CarbonDioxide] = 0
+	return now, err
 }
 
 // crowded says that the last gravity leaves room for more sugar than a dry wine would

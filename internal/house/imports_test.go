@@ -23,7 +23,7 @@ var plan = []struct {
 	{"kinetics", []string{"measure", "solve", "property", "must"}},
 	{"estimate", []string{"measure", "solve", "property", "must", "kinetics"}},
 	{"batch", []string{"measure", "must", "estimate"}}, // of estimate, Observation and Sense only
-	{"advice", []string{"measure", "property", "must", "estimate", "batch"}},
+	{"advice", []string{"measure", "property", "must", "kinetics", "estimate", "batch"}},
 	{"store", []string{"measure", "batch"}},
 	{"app", []string{"measure", "solve", "reference", "property", "must", "kinetics", "estimate", "batch", "advice", "store"}},
 	{"chart", []string{"measure"}},
