@@ -19,11 +19,11 @@ type top struct {
 const (
 	nudge    = 0.05 // of an unknown, to find a slope: far above what the integration errs by
 	climbs   = 15   // steps at most
-	flat     = 0.02 // a step that would gain less ends it
+	flat     = 0.05 // a step that would gain less ends it
 	furthest = 5.0  // of an unknown, standard deviations
 	tails    = 4.0  // degrees of freedom of a look that may be wrong
-	starts   = 64   // jugs tried for a place to start from
-	others   = 2    // of them are
+	starts   = 48   // jugs tried for a place to start from
+	others   = 1    // of them are
 )
 
 // climb goes from z to a top. Doubting, it takes every look for one that may be wrong, by a

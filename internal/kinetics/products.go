@@ -124,7 +124,7 @@ func fallen(first, second, left float64) float64 {
 		high := first * math.Exp(math.Log(u)/fructosePower) // a power, but quicker
 		step := (high + second*u - left) / (high/(fructosePower*u) + second)
 		u -= step
-		if math.Abs(step) <= 1e-7*u { // the next one would be a hundred millionth of it or less
+		if math.Abs(step) <= 1e-4*u { // the next one would be a hundred millionth of it or less
 			break
 		}
 	}

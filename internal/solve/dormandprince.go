@@ -6,7 +6,7 @@ import (
 )
 
 // Three is the state of three equations, or their rates. It is a struct and no array or
-// slice because Go keeps a small struct in registers: the same steps take a third of the time.
+// slice because Go keeps a small struct in registers.
 type Three struct{ A, B, C float64 }
 
 // plus returns v + h·r.
