@@ -87,6 +87,8 @@ func (q Question) still(v Verdict, f fill) Verdict {
 			way = "both sulphite and sorbate in full: " + lack
 		}
 		return v.because(f.arithmetic(v), q.orMissing(way))
+	case v.Chance > MostChance && f.gasAlone(v) && !q.Proof.Finished: // stirred before the end, it fills again
+		return v.because(f.arithmetic(v), q.Proof.missing())
 	case v.Chance > MostChance:
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:

@@ -1,10 +1,12 @@
 package advice_test
 
 import (
+	"strings"
 	"testing"
 
 	"skep/internal/advice"
 	"skep/internal/batch"
+	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/must"
 )
@@ -106,6 +108,19 @@ func TestGasAfterAFall(t *testing.T) {
 	} {
 		if g := advice.GasOf(dry.evidence(record(t, tt.seen...), 97)); g.Stirred != tt.want {
 			t.Errorf("%s: stirred %d times that count, want %d", name, g.Stirred, tt.want)
+		}
+	}
+}
+
+// Stirring out gas is asked for once the jug is over: before that it fills again.
+func TestNoStirringBeforeTheEnd(t *testing.T) {
+	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20)}
+	for over, want := range map[float64]string{1: "get the gas out", 0.8: "one more equal hydrometer reading"} {
+		jug := dry
+		jug.phases = estimate.Phases{Dry: over, Slowing: 1 - over}
+		q := ask(jug.evidence(record(t, seen...), 91), batch.Still)
+		if v := advice.MayBottle(q); v.Answer != advice.NotYet || !strings.HasPrefix(v.Settles, want) {
+			t.Errorf("%g of the ensemble over: %s, settled by %q; want not yet, %q", over, v.Answer, v.Settles, want)
 		}
 	}
 }
