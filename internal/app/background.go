@@ -106,7 +106,7 @@ func (b *background) work(ctx context.Context, c *Cellar) error {
 			continue
 		}
 		var err error
-		behind, err = c.store.Stale(ctx, model)
+		behind, err = c.stale(ctx)
 		if err == nil && len(behind) == 0 && !c.today(whole) {
 			behind, err = c.old(ctx)
 			whole = c.Now()

@@ -191,7 +191,8 @@ func (c *Cellar) take(g *giver, words string, w BlendWords) error {
 		return nil
 	}
 	if words == "" || strings.EqualFold(words, "all") {
-		clear := bottled(g.state, g.stood.Volume, c.learned(g.state))
+		learned, _ := c.learned(g.state)
+		clear := bottled(g.state, g.stood.Volume, learned)
 		g.take, g.sd, g.emptied = clear.Value, (clear.High-clear.Low)/(2*eighty), true
 		return nil
 	}

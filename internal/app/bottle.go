@@ -97,7 +97,8 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 	if plan.priming != nil {
 		question.PrimingGL = plan.priming.Adds.Hexose(1) / stood.Volume.Value
 	}
-	answer := BottleAnswer{Jug: state.Name, Assumed: plan.assumed, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume, c.learned(state))}
+	learned, _ := c.learned(state)
+	answer := BottleAnswer{Jug: state.Name, Assumed: plan.assumed, Strength: measure.RangeOf(nil, "% vol"), Wine: bottled(state, stood.Volume, learned)}
 	answer.Verdict, answer.Bottle = plan.worst(question)
 	if stood.Final != nil {
 		answer.Strength = stood.Final.Ethanol

@@ -25,7 +25,6 @@ type Cellar struct {
 	key    string    // under which what is written now was sent; "" none
 	said   time.Time // when its words were said; zero: now
 
-	lessons    *lessons    // of finished jugs; nil: none, as for a record in no store
 	background *background // works out what is written through the pages; nil: at once
 }
 
@@ -38,7 +37,7 @@ func Open(ctx context.Context, path string, clock func() time.Time) (*Cellar, er
 	if err != nil {
 		return nil, err
 	}
-	c := &Cellar{store: s, clock: clock, think: estimate.NewSampler(), system: measure.Metric, lessons: &lessons{}}
+	c := &Cellar{store: s, clock: clock, think: estimate.NewSampler(), system: measure.Metric}
 	if err := s.Get(ctx, store.Settings, unitsSetting, &c.system); err != nil && !errors.Is(err, store.ErrNotFound) {
 		return nil, errors.Join(err, s.Close())
 	}

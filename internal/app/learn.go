@@ -4,10 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"skep/internal/advice"
@@ -22,66 +22,67 @@ import (
 // lesson is what a finished jug tells of the kitchen. It is worked out from the record and
 // can be again.
 type lesson struct {
-	Jug   string          `json:"jug"` // its id
-	Name  string          `json:"name"`
-	Seq   int             `json:"seq"`   // of the record it was worked out from
-	Model string          `json:"model"` // with which
-	At    time.Time       `json:"at"`    // of the last entry of that record
-	Yeast string          `json:"yeast"`
-	Cups  bool            `json:"cups"` // most of its sugar was honey by the cup
+	Jug   string    `json:"jug"` // its id
+	Name  string    `json:"name"`
+	Seq   int       `json:"seq"`      // of the record it was worked out from
+	Model string    `json:"model"`    // with which
+	At    time.Time `json:"finished"` // when it was first known to be
+	kindred
 	Tells estimate.Habits `json:"tells"`
 }
 
-// lessons are those of all jugs, read once. Cellars of one record share them.
-type lessons struct {
-	mutex     sync.Mutex
-	read      bool
-	all       []lesson
-	forgotten map[string]time.Time // topic: what finished by then does not count
+// kindred is what a jug has in common with those that can tell of it.
+type kindred struct {
+	Yeast string `json:"yeast"`
+	Cups  bool   `json:"cups"` // most of its sugar was honey by the cup
+	Room  bool   `json:"room"` // its temperature was read
 }
 
-// topics are what can be forgotten, each with its habits.
+func kindredOf(state batch.State) kindred {
+	return kindred{Yeast: state.Pitches[0].What.Yeast, Cups: byCup(state), Room: len(state.Temperatures) > 0}
+}
+
+// topics are what can be forgotten, each with its habits, and of which jugs they tell.
 var topics = []struct {
 	name   string
 	habits []estimate.Habit
+	tells  func(of, by kindred) bool
 }{
-	{"yeast", []estimate.Habit{estimate.YeastSpeed, estimate.YeastGrowth, estimate.YeastCells, estimate.YeastHarm, estimate.YeastLimit, estimate.YeastLag}},
-	{"lock", []estimate.Habit{estimate.Lock, estimate.Drying}},
-	{"room", []estimate.Habit{estimate.Room}},
-	{"cup", []estimate.Habit{estimate.CupOfHoney}},
-	{"losses", []estimate.Habit{estimate.Losses}},
+	{
+		"yeast",
+		[]estimate.Habit{estimate.YeastSpeed, estimate.YeastGrowth, estimate.YeastCells, estimate.YeastHarm, estimate.YeastLimit, estimate.YeastLag},
+		func(of, by kindred) bool { return of.Yeast == by.Yeast },
+	},
+	{"lock", []estimate.Habit{estimate.Lock, estimate.Drying}, func(_, _ kindred) bool { return true }},
+	{"room", []estimate.Habit{estimate.Room}, func(of, by kindred) bool { return of.Room && by.Room }},
+	{"cup", []estimate.Habit{estimate.CupOfHoney}, func(of, by kindred) bool { return of.Cups && by.Cups }},
+	{"losses", []estimate.Habit{estimate.Losses}, func(_, _ kindred) bool { return true }},
 }
 
 // forgottenSetting is the name under which it is kept what was forgotten, and when.
 const forgottenSetting = "forgotten"
 
-// look reads what is kept, if it was not.
-func (l *lessons) look(ctx context.Context, s *store.Store) error {
-	if l.read {
-		return nil
+// lessons are all that is kept of what jugs told, and what of it is forgotten: by topic,
+// what had finished by then.
+func (c *Cellar) lessons(ctx context.Context) (all []lesson, forgotten map[string]time.Time, err error) {
+	forgotten = map[string]time.Time{}
+	if err := c.store.Get(ctx, store.Settings, forgottenSetting, &forgotten); err != nil && !errors.Is(err, store.ErrNotFound) {
+		return nil, nil, err
 	}
-	all, err := drawer[lesson](ctx, s, store.Lessons)
-	if err != nil {
-		return err
-	}
-	forgotten := map[string]time.Time{}
-	if err := s.Get(ctx, store.Settings, forgottenSetting, &forgotten); err != nil && !errors.Is(err, store.ErrNotFound) {
-		return err
-	}
-	l.all, l.forgotten, l.read = all, forgotten, true
-	return nil
+	all, err = drawer[lesson](ctx, c.store, store.Lessons)
+	return all, forgotten, err
 }
 
-// counting are the lessons that count for a jug, habit by habit: of other jugs, of its
-// yeast where it is about yeast, and not forgotten.
-func (l *lessons) counting(jug, yeast string, cups bool) (jugs []lesson) {
-	for _, one := range l.all {
+// counting are the lessons that count, habit by habit: told by other jugs that are kindred
+// in this, and not forgotten.
+func counting(all []lesson, forgotten map[string]time.Time, jug string, of kindred) (jugs []lesson) {
+	for _, one := range all {
 		if one.Jug == jug || one.Model != model {
 			continue
 		}
 		tells := estimate.Habits{}
 		for _, topic := range topics {
-			if topic.name == "yeast" && one.Yeast != yeast || topic.name == "cup" && !(cups && one.Cups) || !one.At.After(l.forgotten[topic.name]) {
+			if !topic.tells(of, one.kindred) || !one.At.After(forgotten[topic.name]) {
 				continue
 			}
 			for _, h := range topic.habits {
@@ -94,22 +95,34 @@ func (l *lessons) counting(jug, yeast string, cups bool) (jugs []lesson) {
 			jugs = append(jugs, one)
 		}
 	}
-	slices.SortFunc(jugs, func(a, b lesson) int { return strings.Compare(a.Jug, b.Jug) })
 	return jugs
 }
 
-// learned is what other jugs told of one that is still to come or under way; nil if
-// nothing. What cannot be read tells nothing: an estimate is never kept from its maker.
-func (c *Cellar) learned(state batch.State) estimate.Habits {
-	if c.lessons == nil || len(state.Pitches) == 0 {
-		return nil
+// learned is what other jugs told of one that is still to come or under way, in words too;
+// nil if nothing. What cannot be read tells nothing: an estimate is never kept from its maker.
+func (c *Cellar) learned(state batch.State) (habits estimate.Habits, words string) {
+	if len(state.Pitches) == 0 {
+		return nil, ""
 	}
-	c.lessons.mutex.Lock()
-	defer c.lessons.mutex.Unlock()
-	if c.lessons.look(context.Background(), c.store) != nil {
-		return nil
+	all, forgotten, err := c.lessons(context.Background())
+	if err != nil {
+		return nil, ""
 	}
-	return estimate.Learn(habitsOf(c.lessons.counting(state.Jug, state.Pitches[0].What.Yeast, byCup(state))))
+	jugs := counting(all, forgotten, state.Jug, kindredOf(state))
+	if habits = estimate.Learn(habitsOf(jugs)); len(habits) == 0 {
+		return nil, ""
+	}
+	of := "a jug"
+	if len(jugs) > 1 {
+		of = fmt.Sprintf("%d jugs", len(jugs))
+	}
+	var about []string
+	for _, topic := range topics {
+		if slices.ContainsFunc(topic.habits, func(h estimate.Habit) bool { _, told := habits[h]; return told }) {
+			about = append(about, topic.name)
+		}
+	}
+	return habits, fmt.Sprintf("%s: learned from %s of yours", strings.Join(about, ", "), of)
 }
 
 func habitsOf(jugs []lesson) []estimate.Habits {
@@ -135,53 +148,48 @@ func byCup(state batch.State) bool {
 
 // learnFrom keeps what a jug tells, once it is finished; one that is not any more, for an
 // entry was taken back, tells nothing.
-func (c *Cellar) learnFrom(ctx context.Context, state batch.State, phase advice.Phase) error {
-	if c.lessons == nil {
-		return nil
-	}
-	c.lessons.mutex.Lock()
-	defer c.lessons.mutex.Unlock()
-	if err := c.lessons.look(ctx, c.store); err != nil {
-		return err
-	}
-	at := slices.IndexFunc(c.lessons.all, func(l lesson) bool { return l.Jug == state.Jug })
-	finished := !state.Withdrawn && len(state.Pitches) > 0 && (state.Empty || phase == advice.Finished)
+func (c *Cellar) learnFrom(ctx context.Context, state batch.State, s advice.Standing) error {
+	finished := !state.Withdrawn && len(state.Pitches) > 0 && (state.Empty || s.Phase == advice.Finished)
+	var before lesson
+	err := c.store.Get(ctx, store.Lessons, state.Jug, &before)
+	kept := err == nil
 	switch {
-	case !finished && at < 0:
+	case err != nil && !errors.Is(err, store.ErrNotFound):
+		return err
+	case !kept && !finished, kept && finished && before.Seq == state.Seq && before.Model == model:
 		return nil
-	case !finished:
-		c.lessons.all = slices.Delete(c.lessons.all, at, at+1)
-		if err := c.store.Drop(ctx, store.Lessons, state.Jug); !errors.Is(err, store.ErrNotFound) {
-			return err
+	case finished:
+		one, err := c.lesson(state)
+		if err != nil || len(one.Tells) == 0 {
+			break // what cannot be estimated tells nothing, and its page says why
 		}
+		switch n := len(state.Bottlings); {
+		case !state.Empty:
+			one.At = s.Proof.At
+		case n > 0:
+			one.At = state.Bottlings[n-1].At
+		default: // it went into others
+			one.At = state.Last
+		}
+		if kept && before.At.Before(one.At) {
+			one.At = before.At // later entries do not make it finish later: what was forgotten stays so
+		}
+		return c.store.Put(ctx, store.Lessons, state.Jug, one)
+	}
+	if !kept {
 		return nil
-	case at >= 0 && c.lessons.all[at].Seq == state.Seq && c.lessons.all[at].Model == model:
-		return nil
 	}
-	one, err := c.lesson(state)
-	if err != nil || len(one.Tells) == 0 {
-		return nil // what cannot be estimated tells nothing, and its page says why
-	}
-	if at < 0 {
-		c.lessons.all = append(c.lessons.all, one)
-	} else {
-		c.lessons.all[at] = one
-	}
-	return c.store.Put(ctx, store.Lessons, state.Jug, one)
+	return c.store.Drop(ctx, store.Lessons, state.Jug)
 }
 
 // lesson works out what a jug tells, without what others told.
 func (c *Cellar) lesson(state batch.State) (lesson, error) {
-	one := lesson{
-		Jug: state.Jug, Name: state.Name, Seq: state.Seq, Model: model, At: state.Last,
-		Yeast: state.Pitches[0].What.Yeast, Cups: byCup(state),
-	}
-	untaught := *c
-	untaught.lessons = nil
-	s, _, _, err := untaught.situation(state)
+	one := lesson{Jug: state.Jug, Name: state.Name, Seq: state.Seq, Model: model, kindred: kindredOf(state)}
+	s, _, _, err := c.situation(state)
 	if err != nil {
 		return one, err
 	}
+	s.Learned = nil
 	p, err := c.think.Estimate(s, state.Observations())
 	if err != nil || p.Contradicted != "" {
 		return one, err
@@ -191,6 +199,22 @@ func (c *Cellar) lesson(state batch.State) (lesson, error) {
 		one.Tells[estimate.Losses] = told
 	}
 	return one, nil
+}
+
+// stale are the jugs to be worked out anew: those that store.Stale finds, and the finished
+// ones whose lesson is of another version of the model.
+func (c *Cellar) stale(ctx context.Context) ([]string, error) {
+	ids, err := c.store.Stale(ctx, model)
+	if err != nil {
+		return nil, err
+	}
+	all, err := drawer[lesson](ctx, c.store, store.Lessons)
+	for _, one := range all {
+		if one.Model != model && !slices.Contains(ids, one.Jug) {
+			ids = append(ids, one.Jug)
+		}
+	}
+	return ids, err
 }
 
 // lostShares are the least and the most of the wine that is reckoned to stay behind when a
@@ -222,92 +246,89 @@ func lost(state batch.State) (estimate.Told, bool) {
 	return estimate.Told{Mean: z / (sd * sd) / precision, SD: math.Sqrt(1 / precision)}, sd > 0
 }
 
-// LearnedHabit is one thing that finished jugs told, before them and after.
-type LearnedHabit struct {
-	Topic  string         `json:"topic"`           // "yeast", "lock", "room", "cup", "losses"
-	Yeast  string         `json:"yeast,omitempty"` // whose it is
-	Habit  estimate.Habit `json:"habit"`
-	Before measure.Range  `json:"before"`
-	After  measure.Range  `json:"after"`
-	Jugs   []string       `json:"jugs"` // that told of it
-}
-
 // Taught is what finished jugs told of this kitchen.
 type Taught struct {
-	Habits    []LearnedHabit       `json:"habits"`
+	Topics    []TaughtTopic        `json:"topics"`
 	Forgotten map[string]time.Time `json:"forgotten"` // topic: what had finished by then does not count
 }
 
-// Learned tells what finished jugs told of yeast, lock, room, cup and losses. What is not
-// kept yet, or was made with an older model, is worked out first.
+// TaughtTopic is what finished jugs told of one topic.
+type TaughtTopic struct {
+	Topic  string         `json:"topic"`           // "yeast", "lock", "room", "cup", "losses"
+	Yeast  string         `json:"yeast,omitempty"` // whose it is
+	Jugs   []string       `json:"jugs"`            // that told of it
+	Habits []LearnedHabit `json:"habits"`
+}
+
+// LearnedHabit is one thing that finished jugs told: what the next jug was thought to be
+// before them, and is after.
+type LearnedHabit struct {
+	Habit  estimate.Habit `json:"habit"`
+	Before measure.Range  `json:"before"`
+	After  measure.Range  `json:"after"`
+}
+
+// Learned tells what finished jugs told of yeast, lock, room, cup and losses. Jugs of which
+// nothing is kept, or by an older model, are worked out first.
 func (c *Cellar) Learned(ctx context.Context) (Taught, error) {
-	jugs, err := c.store.Jugs(ctx)
+	jugs, err := c.jugs(ctx)
 	if err != nil {
 		return Taught{}, err
 	}
 	for _, j := range jugs {
-		events, err := c.store.Events(ctx, j.ID)
-		if err != nil {
-			return Taught{}, err
-		}
-		state, err := batch.Fold(events)
-		if err != nil {
-			continue // told where the jug is
-		}
-		stood, _, err := c.stand(state)
-		if err != nil {
+		if _, seq, err := c.kept(ctx, j); err == nil && seq == j.Seq {
 			continue
 		}
-		if err := c.learnFrom(ctx, state, stood.Standing.Phase); err != nil {
+		if _, err := c.refresh(ctx, j.ID); err != nil {
 			return Taught{}, err
 		}
 	}
-	c.lessons.mutex.Lock()
-	defer c.lessons.mutex.Unlock()
-	learned := Taught{Habits: []LearnedHabit{}, Forgotten: c.lessons.forgotten}
-	var yeasts []string
-	for _, one := range c.lessons.all {
-		if !slices.Contains(yeasts, one.Yeast) {
-			yeasts = append(yeasts, one.Yeast)
-		}
+	all, forgotten, err := c.lessons(ctx)
+	if err != nil {
+		return Taught{}, err
 	}
-	slices.Sort(yeasts)
-	for i, yeast := range append(yeasts, "") {
-		kind, err := kinetics.YeastNamed(yeast)
-		if err != nil && yeast != "" {
-			continue
+	yeasts := map[string]bool{}
+	for _, one := range all {
+		yeasts[one.Yeast] = true
+	}
+	learned := Taught{Topics: []TaughtTopic{}, Forgotten: forgotten}
+	for _, topic := range topics {
+		of := []string{""}
+		if topic.name == "yeast" {
+			of = slices.Sorted(maps.Keys(yeasts))
 		}
-		jugs := c.lessons.counting("", yeast, true)
-		for _, topic := range topics {
-			if (topic.name == "yeast") != (i < len(yeasts)) {
-				continue
-			}
-			for _, h := range topic.habits {
-				learned.Habits = append(learned.Habits, about(topic.name, kind, h, jugs)...)
+		for _, yeast := range of {
+			one := TaughtTopic{Topic: topic.name, Yeast: yeast}
+			one.tell(topic.habits, counting(all, forgotten, "", kindred{Yeast: yeast, Cups: true, Room: true}))
+			if len(one.Habits) > 0 {
+				learned.Topics = append(learned.Topics, one)
 			}
 		}
 	}
 	return learned, nil
 }
 
-// about is what jugs told of one habit: nothing or one thing.
-func about(topic string, yeast kinetics.YeastKind, h estimate.Habit, jugs []lesson) []LearnedHabit {
-	next, told := estimate.Learn(habitsOf(jugs))[h]
-	if !told {
-		return nil
+// tell writes down what jugs told of habits.
+func (l *TaughtTopic) tell(habits []estimate.Habit, jugs []lesson) {
+	yeast, _ := kinetics.YeastNamed(l.Yeast) // of other topics than yeast: none, and none is needed
+	usual := estimate.Situation{Yeast: yeast, TemperatureSD: toldRoomSD, SugarSD: cupSD}
+	next := estimate.Learn(habitsOf(jugs))
+	for _, h := range habits {
+		after, told := next[h]
+		if !told {
+			continue
+		}
+		one := LearnedHabit{h, estimate.Told{SD: 1}.Range(h, usual), after.Range(h, usual)}
+		if h == estimate.Losses {
+			one.Before, one.After = sharesLost(one.Before), sharesLost(one.After)
+		}
+		l.Habits = append(l.Habits, one)
 	}
-	one := LearnedHabit{Topic: topic, Yeast: yeast.Name, Habit: h}
 	for _, jug := range jugs {
-		if _, told := jug.Tells[h]; told {
-			one.Jugs = append(one.Jugs, jug.Name)
+		if slices.ContainsFunc(habits, func(h estimate.Habit) bool { _, told := jug.Tells[h]; return told }) {
+			l.Jugs = append(l.Jugs, jug.Name)
 		}
 	}
-	usual := estimate.Situation{Yeast: yeast, TemperatureSD: toldRoomSD, SugarSD: cupSD}
-	one.Before, one.After = estimate.Told{SD: 1}.Range(h, usual), next.Range(h, usual)
-	if h == estimate.Losses {
-		one.Before, one.After = sharesLost(one.Before), sharesLost(one.After)
-	}
-	return []LearnedHabit{one}
 }
 
 // cupSD is how surely the sugar of honey by the cup is known, relative: to show it by.
@@ -320,7 +341,8 @@ func sharesLost(z measure.Range) measure.Range {
 }
 
 // Forget lets what finished jugs told until now no longer count, of one topic or, with no
-// words, of all; with back, it counts again. The record stays as it is.
+// words, of all; with back, it counts again. The record stays as it is; jugs under way are
+// worked out anew.
 //
 // Errors: *AskError for an unknown topic.
 func (c *Cellar) Forget(ctx context.Context, topic string, back bool) error {
@@ -333,14 +355,9 @@ func (c *Cellar) Forget(ctx context.Context, topic string, back bool) error {
 	if len(names) == 0 {
 		return ask("what", topic, `write yeast, lock, room, cup or losses, or nothing for all`, errors.New("nothing of that name is learned"))
 	}
-	c.lessons.mutex.Lock()
-	defer c.lessons.mutex.Unlock()
-	if err := c.lessons.look(ctx, c.store); err != nil {
+	_, forgotten, err := c.lessons(ctx)
+	if err != nil {
 		return err
-	}
-	forgotten := map[string]time.Time{}
-	for name, at := range c.lessons.forgotten {
-		forgotten[name] = at
 	}
 	for _, name := range names {
 		if forgotten[name] = c.Now(); back {
@@ -350,6 +367,11 @@ func (c *Cellar) Forget(ctx context.Context, topic string, back bool) error {
 	if err := c.store.Put(ctx, store.Settings, forgottenSetting, forgotten); err != nil {
 		return fmt.Errorf("forget %s: %w", strings.Join(names, ", "), err)
 	}
-	c.lessons.forgotten = forgotten
-	return nil
+	jugs, err := c.jugs(ctx)
+	for _, j := range jugs {
+		if !j.Emptied {
+			c.after(ctx, j.ID)
+		}
+	}
+	return err
 }

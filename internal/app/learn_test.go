@@ -4,12 +4,15 @@ import (
 	"errors"
 	"path/filepath"
 	"reflect"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"skep/internal/batch"
 	"skep/internal/estimate"
 	"skep/internal/measure"
+	"skep/internal/store"
 )
 
 // A jug bottled to the last tells of the next one; what it told can be forgotten, and comes
@@ -42,19 +45,26 @@ func TestJugsTellOfTheNext(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := map[string]bool{}
-	for _, h := range learned.Habits {
-		found[h.Topic] = true
-		if !reflect.DeepEqual(h.Jugs, []string{"heather"}) || h.Before == h.After || !h.Before.Known() || !h.After.Known() {
-			t.Errorf("%s of %s: %v after %v, by %q", h.Habit, h.Topic, h.After, h.Before, h.Jugs)
+	for _, topic := range learned.Topics {
+		found[topic.Topic] = true
+		if !reflect.DeepEqual(topic.Jugs, []string{"heather"}) || topic.Topic == "yeast" && topic.Yeast != "champagne yeast" {
+			t.Errorf("%s of %q is told by %q", topic.Topic, topic.Yeast, topic.Jugs)
 		}
-		if h.Topic == "yeast" && h.Yeast != "champagne yeast" {
-			t.Errorf("%s is told of %q", h.Habit, h.Yeast)
+		for _, h := range topic.Habits {
+			if h.Before == h.After || !h.Before.Known() || !h.After.Known() {
+				t.Errorf("%s: %v after %v", h.Habit, h.After, h.Before)
+			}
 		}
 	}
 	if !found["yeast"] || !found["losses"] || found["cup"] {
 		t.Errorf("learned of %v; want yeast and losses, and not of a cup: the honey was weighed", found)
 	}
 	taught := next()
+	if !slices.ContainsFunc(taught.Assumed, func(s string) bool {
+		return strings.HasPrefix(s, "yeast") && strings.HasSuffix(s, "learned from a jug of yours")
+	}) {
+		t.Errorf("the forecast does not say what it was learned from: %q", taught.Assumed)
+	}
 	if err := c.Forget(t.Context(), "", false); err != nil {
 		t.Fatal(err)
 	}
@@ -87,14 +97,19 @@ func TestJugsTellOfTheNext(t *testing.T) {
 	if err := c.Forget(t.Context(), "yeast", false); err != nil {
 		t.Fatal(err)
 	}
-	if _, knows := c.learned(state)[estimate.YeastSpeed]; knows {
+	knows := func(state batch.State, h estimate.Habit) bool {
+		told, _ := c.learned(state)
+		_, known := told[h]
+		return known
+	}
+	if knows(state, estimate.YeastSpeed) {
 		t.Error("the yeast is forgotten and still counts")
 	}
 	_, _, other, err := c.jug(t.Context(), "other")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, knows := c.learned(other)[estimate.YeastSpeed]; knows {
+	if knows(other, estimate.YeastSpeed) {
 		t.Error("one yeast told of another")
 	}
 	var asked *AskError
@@ -113,22 +128,103 @@ func TestLessonsFollowTheRecord(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if told := c.learned(state); len(told) != 0 {
+	if told, _ := c.learned(state); len(told) != 0 {
 		t.Errorf("a jug tells of itself: %v", told)
 	}
-	if len(c.lessons.all) != 1 {
-		t.Fatalf("%d lessons, want one", len(c.lessons.all))
+	tells := func() []lesson {
+		all, _, err := c.lessons(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all
 	}
-	if _, ok := c.lessons.all[0].Tells[estimate.Losses]; !ok {
+	first := tells()
+	if len(first) != 1 {
+		t.Fatalf("%d lessons, want one", len(first))
+	}
+	if _, ok := first[0].Tells[estimate.Losses]; !ok {
 		t.Error("a bottling with its count tells nothing of losses")
+	}
+	// An older version of the model left what it worked out: it counts no more, and is found.
+	old := first[0]
+	old.Model, old.At = "0", old.At.Add(-time.Hour)
+	if err := c.store.Put(t.Context(), store.Lessons, old.Jug, old); err != nil {
+		t.Fatal(err)
+	}
+	if got := counting(tells(), nil, "", old.kindred); len(got) != 0 {
+		t.Errorf("counts of an older model: %v", got)
+	}
+	if _, err := c.Today(t.Context(), 0); err != nil {
+		t.Fatal(err)
+	}
+	if got := tells()[0]; got.Model != model || !reflect.DeepEqual(got.Tells, first[0].Tells) || !got.At.Equal(old.At) {
+		t.Errorf("made anew: %+v, want %+v, and finished no later than it was", got, first[0])
 	}
 	for range 4 { // the bottling, and the readings that proved it
 		if _, err := c.Withdraw(t.Context(), "heather", 0, ""); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if len(c.lessons.all) != 0 {
+	if len(tells()) != 0 {
 		t.Error("what was taken back still tells")
+	}
+}
+
+// doubting finds every evidence against what is known.
+type doubting struct{ estimate.Estimator }
+
+func (d doubting) Estimate(s estimate.Situation, seen []estimate.Observation) (*estimate.Posterior, error) {
+	p, err := d.Estimator.Estimate(s, seen)
+	if err == nil {
+		p.Contradicted = "it cannot be"
+	}
+	return p, err
+}
+
+// A jug whose evidence contradicts what is known of it tells nothing.
+func TestContradictedTellsNothing(t *testing.T) {
+	c, _ := quiet(t)
+	c.think = doubting{c.think}
+	if _, err := c.Bottle(t.Context(), BottleWords{Jug: "heather", Bottles: []string{"5 x 750 mL"}, Done: true, Despite: "a test"}); err != nil {
+		t.Fatal(err)
+	}
+	if all, _, err := c.lessons(t.Context()); err != nil || len(all) != 0 {
+		t.Errorf("lessons %v, %v; want none", all, err)
+	}
+}
+
+// What tells of which jug: yeast of its own kind, a cup of cups, and a room that was read of
+// one that was.
+func TestCounting(t *testing.T) {
+	day := time.Date(2026, 5, 1, 0, 0, 0, 0, time.UTC)
+	tells := estimate.Habits{estimate.YeastLag: {Mean: 1, SD: 0.5}, estimate.Room: {Mean: 1, SD: 0.5}, estimate.CupOfHoney: {Mean: 1, SD: 0.5}, estimate.Lock: {Mean: 1, SD: 0.5}}
+	all := []lesson{{Jug: "a", Model: model, At: day, kindred: kindred{"ale yeast", true, true}, Tells: tells}}
+	for _, tt := range []struct {
+		name      string
+		forgotten map[string]time.Time
+		jug       string
+		of        kindred
+		want      []estimate.Habit
+	}{
+		{"all alike", nil, "b", kindred{"ale yeast", true, true}, []estimate.Habit{estimate.YeastLag, estimate.Lock, estimate.Room, estimate.CupOfHoney}},
+		{"nothing alike", nil, "b", kindred{"mead yeast", false, false}, []estimate.Habit{estimate.Lock}},
+		{"itself", nil, "a", kindred{"ale yeast", true, true}, nil},
+		{"forgotten that day", map[string]time.Time{"lock": day}, "b", kindred{"ale yeast", false, false}, []estimate.Habit{estimate.YeastLag}},
+		{"forgotten before", map[string]time.Time{"lock": day.Add(-1)}, "b", kindred{"mead yeast", false, false}, []estimate.Habit{estimate.Lock}},
+	} {
+		got := map[estimate.Habit]bool{}
+		for _, one := range counting(all, tt.forgotten, tt.jug, tt.of) {
+			for h := range one.Tells {
+				got[h] = true
+			}
+		}
+		want := map[estimate.Habit]bool{}
+		for _, h := range tt.want {
+			want[h] = true
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: %v tell, want %v", tt.name, got, want)
+		}
 	}
 }
 

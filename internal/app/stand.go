@@ -261,7 +261,10 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		}
 		s.Changes = append(s.Changes, estimate.Change{At: state.Hours(change.At), Added: change.Added, DrawnShare: change.DrawnShare})
 	}
-	s.Learned = c.learned(state)
+	var told string
+	if s.Learned, told = c.learned(state); told != "" {
+		assumed = append(assumed, told)
+	}
 	return s, yeast, assumed, nil
 }
 
@@ -333,7 +336,7 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	if err != nil { // told in its place, so that one jug does not keep all others from being told of
 		stood.Unknown = err.Error()
 	}
-	if err := c.learnFrom(ctx, state, stood.Standing.Phase); err != nil {
+	if err := c.learnFrom(ctx, state, stood.Standing); err != nil {
 		return stood, err
 	}
 	var wants []advice.Want

@@ -22,7 +22,7 @@ type Wanted struct {
 // a thousand jugs answers at once. Jugs of which an older version worked it out, or none
 // did, are worked out first.
 func (c *Cellar) Today(ctx context.Context, ahead time.Duration) ([]Wanted, error) {
-	stale, err := c.store.Stale(ctx, model)
+	stale, err := c.stale(ctx)
 	if err != nil {
 		return nil, err
 	}

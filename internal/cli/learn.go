@@ -34,20 +34,18 @@ skep kitchen forget lets it no longer count.`,
 }
 
 func showLearned(p *page, learned app.Taught) {
-	if len(learned.Habits) == 0 {
+	if len(learned.Topics) == 0 {
 		p.say("No finished jug has told anything that counts: everything is taken as usual.")
 	}
-	head := ""
-	for _, h := range learned.Habits {
-		of := h.Topic
-		if h.Yeast != "" {
-			of = h.Yeast
+	for _, topic := range learned.Topics {
+		of := topic.Topic
+		if topic.Yeast != "" {
+			of = topic.Yeast
 		}
-		if of != head {
-			head = of
-			p.say("%s, from %s:", strings.ToUpper(of[:1])+of[1:], strings.Join(h.Jugs, ", "))
+		p.say("%s, from %s:", strings.ToUpper(of[:1])+of[1:], strings.Join(topic.Jugs, ", "))
+		for _, h := range topic.Habits {
+			p.say("  %s: %s (before: %s)", h.Habit, measure.ShowRange(h.After), measure.ShowRange(h.Before))
 		}
-		p.say("  %s: %s (before: %s)", h.Habit, measure.ShowRange(h.After), measure.ShowRange(h.Before))
 	}
 	for _, topic := range slices.Sorted(maps.Keys(learned.Forgotten)) {
 		p.say("Forgotten of %s: what had finished by %s.", topic, measure.ShowTime(learned.Forgotten[topic]))

@@ -98,11 +98,24 @@ type Told struct {
 	SD   float64 `json:"sd"`
 }
 
+// alone is what a jug itself says, without what was thought before it, of mean 0 and
+// variance 1: its value and the precision of that; no precision where it hardly tells.
+func (t Told) alone() (value, precision float64) {
+	if !(t.SD > 0) {
+		return 0, 0
+	}
+	if precision = 1/(t.SD*t.SD) - 1; precision < leastTold {
+		return 0, 0
+	}
+	return t.Mean / (t.SD * t.SD) / precision, precision
+}
+
 // Habits are told by a jug, or by all jugs together. What is missing is not known.
 type Habits map[Habit]Told
 
-// Habits returns what the evidence of this jug tells of habits. The jug must have been
-// estimated without what others told, else they would count again.
+// Habits returns what the evidence of this jug tells of habits; of what is missing it tells
+// hardly anything. The jug must have been estimated without what others told, else they
+// would count again.
 func (p *Posterior) Habits() Habits {
 	told := Habits{}
 	n := float64(len(p.drawn))
@@ -118,7 +131,10 @@ func (p *Posterior) Habits() Habits {
 			d := p.drawn[i][h.k] - mean
 			square += d * d / n
 		}
-		told[h.name] = Told{Mean: mean, SD: math.Sqrt(square)}
+		one := Told{Mean: mean, SD: math.Sqrt(square)}
+		if _, precision := one.alone(); precision > 0 {
+			told[h.name] = one
+		}
 	}
 	return told
 }
@@ -126,7 +142,7 @@ func (p *Posterior) Habits() Habits {
 // How jugs are pooled. Assumed, no source.
 const (
 	leastTold   = 0.05 // of the prior's precision: a jug that tells less tells nothing
-	oddJugs     = 4    // degrees of oddJugs of what jugs tell: the fewer, the less an odd jug counts
+	oddJugs     = 4    // degrees of freedom of what jugs tell: the fewer, the less an odd jug counts
 	reweighings = 50   // of weighing jugs anew; the weights stand still long before
 )
 
@@ -145,17 +161,10 @@ func Learn(jugs []Habits) Habits {
 	for _, h := range habits {
 		var y, variance []float64
 		for _, jug := range jugs {
-			told, known := jug[h.name]
-			if !known || !(told.SD > 0) {
-				continue
+			if value, precision := jug[h.name].alone(); precision > 0 {
+				y = append(y, value)
+				variance = append(variance, 1-h.own+1/precision)
 			}
-			// What the jug itself says, without the prior of mean 0 and variance 1.
-			precision := 1/(told.SD*told.SD) - 1
-			if precision < leastTold {
-				continue
-			}
-			y = append(y, told.Mean/(told.SD*told.SD)/precision)
-			variance = append(variance, 1-h.own+1/precision)
 		}
 		if len(y) > 0 {
 			next[h.name] = pool(y, variance, h.own)

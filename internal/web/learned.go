@@ -8,16 +8,10 @@ import (
 
 // learnedData is what finished jugs told of this kitchen, by what it is about.
 type learnedData struct {
-	Topics    []learnedTopic
+	Topics    []app.TaughtTopic
 	Forgotten []string // topics of which something no longer counts
 	Said      string
 	Undo      string // the topic that was just forgotten; "": none was
-}
-
-type learnedTopic struct {
-	Name   string // of the topic, as it can be forgotten
-	Title  string // that, or the kind of yeast
-	Habits []app.LearnedHabit
 }
 
 // learned tells what finished jugs told.
@@ -26,18 +20,7 @@ func (s *Server) learned(r *request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	var data learnedData
-	for _, h := range taught.Habits {
-		title := h.Topic
-		if h.Yeast != "" {
-			title = h.Yeast
-		}
-		if n := len(data.Topics); n == 0 || data.Topics[n-1].Title != title {
-			data.Topics = append(data.Topics, learnedTopic{Name: h.Topic, Title: title})
-		}
-		last := &data.Topics[len(data.Topics)-1]
-		last.Habits = append(last.Habits, h)
-	}
+	data := learnedData{Topics: taught.Topics}
 	for _, topic := range []string{"yeast", "lock", "room", "cup", "losses"} {
 		if _, gone := taught.Forgotten[topic]; gone {
 			data.Forgotten = append(data.Forgotten, topic)
