@@ -101,7 +101,7 @@ func counting(all []lesson, forgotten map[string]time.Time, jug string, of kindr
 // learned is what other jugs told of one that is still to come or under way, in words too;
 // nil if nothing. What cannot be read tells nothing: an estimate is never kept from its maker.
 func (c *Cellar) learned(state batch.State) (habits estimate.Habits, words string) {
-	if len(state.Pitches) == 0 {
+	if len(state.Pitches) == 0 || c.store == nil { // Judge asks without a record of others
 		return nil, ""
 	}
 	all, forgotten, err := c.lessons(context.Background())
