@@ -76,6 +76,9 @@ type FinishWish struct {
 	To      measure.Gravity // to sweeten to; 0: not told
 	Sweeten *Dose           // that brings it there; nil where nothing is to be added, or To is not told
 	Prime   *Dose           // for the bubbles wanted
+	// What the wine comes to with Sweeten in it, for it thins what holds it; 0: as it is.
+	Litres   measure.Litres
+	Strength measure.PercentVol
 }
 
 // Finishing is a path with its steps, as far as the record has come.
@@ -136,7 +139,11 @@ func Finish(e Evidence, s Standing, v Verdict, w FinishWish) Finishing {
 		return plan
 	}
 	for _, key := range f.keys() {
-		plan.Steps = append(plan.Steps, f.step(key))
+		s := f.step(key)
+		if key == StepBottle && slices.ContainsFunc(plan.Steps, func(s Step) bool { return !s.Done }) {
+			s.What, s.Why, s.From = "Bottle it, when all of this is done: skep bottle JUG", "until then nobody knows what the bottle would come to", time.Time{}
+		}
+		plan.Steps = append(plan.Steps, s)
 	}
 	if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return !s.Done }); i >= 0 {
 		plan.Next = plan.Steps[i].Key
@@ -282,6 +289,21 @@ func before(e Evidence, deed time.Time) Evidence {
 	return e
 }
 
+// HeldSince is from when on a wine keeps what it holds, as far as anybody can tell: proven to
+// stand still, then stabilised in full, and sweetened or not; held is false otherwise, and
+// when gravity fell since.
+func HeldSince(e Evidence) (at time.Time, is bool) {
+	deed := firstDeed(e.Jug)
+	if len(e.Members) == 0 || !held(e) || restsSince(e).IsZero() || lastFall(e).After(deed) {
+		return at, false
+	}
+	at = deed
+	for _, a := range e.Jug.Additions {
+		at = later(at, a.At)
+	}
+	return at, true
+}
+
 // restsSince is when it was first read of the readings that prove that it stood still when
 // finishing began; zero if it has not begun, or nothing proves it.
 func restsSince(e Evidence) time.Time {
@@ -394,7 +416,10 @@ func (f *finish) stabilisers() []Dose {
 		return nil
 	}
 	there := StabilisedBy(f.Jug, f.Now)
-	strength := measure.PercentVol(f.State.Ethanol.Value)
+	strength, thins := measure.PercentVol(f.State.Ethanol.Value), 1.0
+	if f.wish.Litres > litres {
+		strength, thins = f.wish.Strength, float64(f.wish.Litres/litres)
+	}
 	low, high := there.PH, there.PH
 	if there.PH == 0 || there.PH > mildest {
 		low, high = sourest, mildest
@@ -402,7 +427,10 @@ func (f *finish) stabilisers() []Dose {
 	dose := func(name string, perLitre func(pH float64) (float64, bool), there float64) (Dose, bool) {
 		least, found := perLitre(low)
 		most, foundToo := perLitre(high)
-		grams := func(mgl float64) float64 { return math.Ceil(100*max(0, mgl-there)/1000*float64(litres)) / 100 }
+		grams := func(mgl float64) float64 {
+			need := max(0, mgl*thins-there) / 1000 * float64(litres)
+			return math.Ceil(100*aLittleMore*need) / 100
+		}
 		return Dose{Ingredient: name, Grams: measure.Range{Value: grams(most), Unit: "g", Low: grams(least), High: grams(most)}}, found && foundToo
 	}
 	var all []Dose
@@ -418,6 +446,9 @@ func (f *finish) stabilisers() []Dose {
 	}
 	return all
 }
+
+// aLittleMore is for the syringe, and for a volume that was read a little short.
+const aLittleMore = 1.02
 
 // sourest is the lowest pH that a dose of sorbate is printed for [underhill].
 const sourest = 3.1
@@ -458,7 +489,10 @@ func (f *finish) watchStep(s *Step) {
 	if s.Done {
 		s.What = "It stood still since: " + p.By
 	} else if !since.IsZero() {
-		s.From = later(since.Add(days(watchDays)), p.When)
+		s.From = since.Add(days(watchDays))
+		if !p.Still && p.At.After(since) {
+			s.From = later(s.From, p.At.Add(days(GravityDays)))
+		}
 	}
 }
 

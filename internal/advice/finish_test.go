@@ -148,17 +148,18 @@ func TestFinishWithLessEvidence(t *testing.T) {
 }
 
 // The doses are those that the verdict asks for: given, they hold. At 12 % vol and pH 3.5
-// the printed dose of sorbate is 150 mg/L, which in the 4.4 L that racking left are 0.66 g.
+// the printed dose of sorbate is 150 mg/L, which in the 4.4 L that racking left are 0.66 g,
+// and 2 in 100 more for the syringe.
 func TestFinishDosesHold(t *testing.T) {
 	row := finishing{path: advice.PathSweet, jug: dry, record: atRest()}
 	p, _ := row.plan(t, -1)
 	doses := p.Steps[slices.IndexFunc(p.Steps, func(s advice.Step) bool { return s.Key == advice.StepStabilise })].Doses
-	if len(doses) != 2 || doses[1].Ingredient != "potassium sorbate" || !near(doses[1].Grams.Value, 0.66, 1e-9) {
-		t.Fatalf("doses %+v, want sulphite, and 0.66 g of sorbate", doses)
+	if len(doses) != 2 || doses[1].Ingredient != "potassium sorbate" || !near(doses[1].Grams.Value, 0.68, 1e-9) {
+		t.Fatalf("doses %+v, want sulphite, and 0.68 g of sorbate", doses)
 	}
 	// 0.8 mg/L of molecular SO2 at pH 3.5 by the common constant, 1 + 10^(3.5 − 1.81) times, of
 	// which 0.75 stay free, at 0.5763 a gram of salt.
-	want := 0.8 * (1 + math.Pow(10, 3.5-1.81)) / 0.75 / 0.5763 * 4.4 / 1000
+	want := 1.02 * 0.8 * (1 + math.Pow(10, 3.5-1.81)) / 0.75 / 0.5763 * 4.4 / 1000
 	if got := doses[0].Grams.Value; got < want-1e-9 || got > want+0.011 {
 		t.Errorf("sulphite %.3f g, want %.3f, rounded up to hundredths", got, want)
 	}
@@ -166,9 +167,49 @@ func TestFinishDosesHold(t *testing.T) {
 	if p, _ := row.plan(t, -1); p.Next != advice.StepSweeten {
 		t.Errorf("the doses given, the next step is %q, want that it may be sweetened", p.Next)
 	}
-	row.record = atRest(stabilised(52, doses[0].Grams.Value, doses[1].Grams.Value-0.02))
+	row.record = atRest(stabilised(52, doses[0].Grams.Value, doses[1].Grams.Value-0.04))
 	if p, _ := row.plan(t, -1); p.Next != advice.StepStabilise {
-		t.Errorf("20 mg less given, the next step is %q, want the rest of the sorbate", p.Next)
+		t.Errorf("40 mg less given, the next step is %q, want the rest of the sorbate", p.Next)
+	}
+}
+
+// Honey thins what holds the wine, so the doses are for the wine that it becomes.
+func TestFinishDosesAreForTheSweetenedWine(t *testing.T) {
+	e := dry.evidence(record(t, inOrder(atRest())...), 100)
+	doses := func(w advice.FinishWish) []advice.Dose {
+		w.Path = advice.PathSweet
+		p := advice.Finish(e, advice.Stand(e), advice.Verdict{Answer: advice.NotYet}, w)
+		return p.Steps[slices.IndexFunc(p.Steps, func(s advice.Step) bool { return s.Key == advice.StepStabilise })].Doses
+	}
+	plain := doses(advice.FinishWish{})
+	more := doses(advice.FinishWish{Litres: 4.4 * 1.05, Strength: 12})
+	weaker := doses(advice.FinishWish{Litres: 4.4 * 1.05, Strength: 11.5})
+	for i := range plain {
+		if got, want := more[i].Grams.Value, 1.05*plain[i].Grams.Value; !near(got, want, 0.011) {
+			t.Errorf("%s for a twentieth more wine: %.2f g, want %.2f", plain[i].Ingredient, got, want)
+		}
+	}
+	if got, want := weaker[1].Grams.Value, more[1].Grams.Value*225/150; !near(got, want, 0.011) {
+		t.Errorf("sorbate at 11.5 %% vol: %.2f g, want that of 11, %.2f", got, want)
+	}
+}
+
+func TestHeldSince(t *testing.T) {
+	all := atRest(stabilised(52, 0.6, 1.2), honeyed(54), gravity(56, 1.006, 20))
+	held := func(records []happening) bool {
+		_, is := advice.HeldSince(honeySweet.evidence(record(t, inOrder(records)...), 100))
+		return is
+	}
+	if at, is := advice.HeldSince(honeySweet.evidence(record(t, inOrder(all)...), 100)); !is || !at.Equal(on(54)) {
+		t.Errorf("HeldSince = %v, %t, want the day of the honey", at, is)
+	}
+	for i, what := range map[int]string{0: "the first reading", 4: "the stabilisers"} {
+		if held(slices.Delete(slices.Clone(all), i, i+1)) {
+			t.Errorf("held without %s", what)
+		}
+	}
+	if held(append(slices.Clone(all), gravity(80, 1.002, 20))) {
+		t.Error("held, and gravity fell since")
 	}
 }
 

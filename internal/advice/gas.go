@@ -35,8 +35,7 @@ const (
 
 // GasOf gathers what the record tells of the gas still dissolved. Rackings, degassings
 // and months count from when fermentation should be over, on the late side, and from the
-// last fall that was read, for a jug that woke is full again; in a wine that is stabilised,
-// from when it was proven to stand still. A degassing is a note that
+// last fall that was read, for a jug that woke is full again. A degassing is a note that
 // begins with "degassed".
 func GasOf(e Evidence) Gas {
 	var g Gas
@@ -47,9 +46,6 @@ func GasOf(e Evidence) Gas {
 		}
 	}
 	quiet := expectedEnd(e)
-	if rests := restsSince(e); !rests.IsZero() && held(e) && (quiet.IsZero() || quiet.After(rests)) { // the estimate does not know what holds it
-		quiet = rests
-	}
 	if quiet.IsZero() || quiet.After(e.Now) {
 		return g
 	}

@@ -311,7 +311,15 @@ func fits(e Evidence, r reading) bool {
 }
 
 // expectedEnd is when fermentation should be over, on the late side; zero if nobody can tell.
-func expectedEnd(e Evidence) time.Time { return ended(e, e.Outlook.Finish.High) }
+func expectedEnd(e Evidence) time.Time {
+	end := ended(e, e.Outlook.Finish.High)
+	if _, held := HeldSince(e); held { // the estimate does not know what holds it
+		if rests := restsSince(e); end.After(rests) {
+			return rests
+		}
+	}
+	return end
+}
 
 // ended is the time of an end told in hours since pitching.
 func ended(e Evidence, hours float64) time.Time {

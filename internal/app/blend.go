@@ -527,6 +527,10 @@ func (c *Cellar) standBlended(stood Stood, e advice.Evidence) (Stood, advice.Evi
 	stood.Now, stood.Final, stood.Doubt = &e.State, &e.Outlook.Final, e.Outlook.Contradicted
 	stood.Finish = &Dates{Day: since, From: since, To: since, Chance: settled.Over}
 	stood.Standing = advice.Stand(e)
+	if !state.Empty && !state.Withdrawn {
+		verdict := advice.MayBottle(c.question(state, e, stood.Standing, usualBottle()))
+		stood.Bottling = &verdict
+	}
 	return stood, e, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -171,6 +172,9 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 	if err := w.sort(c.system); err != nil {
 		return Recorded{}, err
 	}
+	if _, err := strconv.ParseFloat(strings.Replace(w.PH, ",", ".", 1), 64); err == nil {
+		w.PH = "pH " + w.PH
+	}
 	l := batch.Looked{Clarity: w.Clarity, Smell: w.Smell, Taste: w.Taste, Note: w.Note}
 	var err error
 	for _, f := range []struct {
@@ -285,21 +289,31 @@ func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
 	if err != nil {
 		return Recorded{}, err
 	}
+	r, err := c.racking(ctx, w, state)
+	if err != nil {
+		return Recorded{}, err
+	}
+	return c.recordWords(ctx, w.Jug, w.When, w.Instead, r)
+}
+
+// racking understands how the wine was moved.
+func (c *Cellar) racking(ctx context.Context, w RackWords, state batch.State) (batch.Racked, error) {
 	r := batch.Racked{To: state.Vessel}
+	var err error
 	if w.To != "" {
 		if r.To, err = c.vessel(ctx, "to", w.To); err != nil {
-			return Recorded{}, err
+			return r, err
 		}
 	}
 	if r.Left, err = c.quantity("left", w.Left, `write "200 mL" or "1 cup"`, measure.Volume); err != nil {
-		return Recorded{}, err
+		return r, err
 	}
 	if r.Full, err = c.quantity("full", w.Full, `write "5.1 kg"`, measure.Mass); err != nil {
-		return Recorded{}, err
+		return r, err
 	}
 	tare, err := c.quantity("empty", w.Empty, `write "1.35 kg"`, measure.Mass)
 	if err != nil {
-		return Recorded{}, err
+		return r, err
 	}
 	if tare != nil {
 		r.To.Tare = tare
@@ -311,7 +325,7 @@ func (c *Cellar) Rack(ctx context.Context, w RackWords) (Recorded, error) {
 			Kind:  measure.Volume, Tool: measure.Jug, Value: litres, SD: litres / 2,
 		}
 	}
-	return c.recordWords(ctx, w.Jug, w.When, w.Instead, r)
+	return r, nil
 }
 
 // MoveWords is a jug taken elsewhere, or a room that changed.

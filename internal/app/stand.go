@@ -155,6 +155,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	evidence.State = posterior.At(hour)
 	evidence.Members = posterior.Members(hour)
 	evidence.Outlook = posterior.Outlook()
+	keep(&evidence, posterior)
 	finish := dates(state, evidence.Outlook)
 	stood.Now, stood.Final, stood.Finish = &evidence.State, &evidence.Outlook.Final, &finish
 	for _, s := range evidence.Outlook.States {
