@@ -181,6 +181,9 @@ func keep(e *advice.Evidence, p *estimate.Posterior) {
 		return
 	}
 	since := e.Jug.Hours(at)
+	if e.Outlook.Finish.High <= float64(since) { // it was over before, and nothing went in that ferments
+		return
+	}
 	kept := p.At(since)
 	as := func(at measure.Hours) estimate.State {
 		s := kept

@@ -6,7 +6,7 @@ import "github.com/spf13/cobra"
 func (d *door) jugCommands() []*cobra.Command {
 	return []*cobra.Command{
 		d.planCommand(), d.startCommand(), d.pitchCommand(), d.lookCommand(), d.addCommand(),
-		d.rackCommand(), d.moveCommand(), d.finishCommand(), d.blendCommand(), d.bottleCommand(), d.tasteCommand(),
+		d.rackCommand(), d.moveCommand(), d.trialCommand(), d.finishCommand(), d.blendCommand(), d.bottleCommand(), d.tasteCommand(),
 	}
 }
 

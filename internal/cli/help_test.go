@@ -99,7 +99,7 @@ func TestJugsComplete(t *testing.T) {
 	if exit != 0 {
 		t.Fatal(stderr)
 	}
-	for _, command := range []string{"pitch", "look", "add", "rack", "move", "bottle", "taste", "withdraw", "forecast", "rescue", "history", "shelf open"} {
+	for _, command := range []string{"pitch", "look", "add", "rack", "move", "trial", "finish", "bottle", "taste", "withdraw", "forecast", "rescue", "history", "shelf open"} {
 		args := append([]string{"__complete"}, strings.Fields(command)...)
 		if _, stdout, _ := runPlan(t, cellar, append(args, "e")...); !strings.HasPrefix(stdout, "elder\n") {
 			t.Errorf("skep %s e completes to\n%s", command, stdout)
