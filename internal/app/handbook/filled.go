@@ -47,6 +47,8 @@ var rules = struct {
 	SulphiteDays                         int                   // that it counts for
 	MostSalt                             measure.GramsPerLitre // of ammonium
 	LeastKept, MostKept                  int                   // SO2 that stays free, %
+	ColdKeeps, HeatTo                    measure.Celsius       // kept in the cold; pasteurised
+	HeatMinutes                          int
 }{
 	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
@@ -56,7 +58,8 @@ var rules = struct {
 	LeastSulphite: advice.LeastSulphite, MostSalt: nutrient.MostSalt,
 	SulphiteGrams: advice.LeastSulphite / 1000 * 4.5 / sulphite.SO2Share,
 	SulphiteDays:  int(advice.SulphiteLasts.Hours() / 24),
-	LeastKept:     int(100 * sulphite.LeastFree), MostKept: int(100 * sulphite.MostFree),
+	ColdKeeps:     advice.ColdKeeps, HeatTo: advice.HeatTo, HeatMinutes: advice.HeatMinutes,
+	LeastKept: int(100 * sulphite.LeastFree), MostKept: int(100 * sulphite.MostFree),
 }
 
 func list(lines []string) string { return "- " + strings.Join(lines, "\n- ") }
