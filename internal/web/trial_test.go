@@ -1,0 +1,59 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+)
+
+// A trial writes nothing before it is told that it was done, and then once.
+func TestTrialPage(t *testing.T) {
+	s := oneJug(t)
+	if body := show(t, s, "/jugs/heather"); !strings.Contains(body, `href="/jugs/heather/trial"`) {
+		t.Error("the jug's page has no way to a trial")
+	}
+	if body := show(t, s, "/jugs/heather/trial"); strings.Contains(body, "<h2>") {
+		t.Error("there is a sheet before it is said what is tried")
+	}
+	asked := show(t, s, "/jugs/heather/trial?what=honey&glasses=3")
+	for _, want := range []string{"50 g of honey", "without", `<th scope="row">3</th>`, "Careful.", "stabilised first"} {
+		if !strings.Contains(asked, want) {
+			t.Errorf("the sheet lacks %q", want)
+		}
+	}
+	if strings.Contains(asked, `<th scope="row">4</th>`) || strings.Contains(asked, "It was done") {
+		t.Error("the sheet has a fourth glass, or records before one was chosen")
+	}
+	if body := show(t, s, "/jugs/heather/trial?what=honey&chose=2"); !strings.Contains(body, "For the jug") || !strings.Contains(body, "If it woke in closed bottles") || !strings.Contains(body, "It was done") {
+		t.Error("a chosen glass is not scaled to the jug")
+	}
+	if n := entries(t, s, "by trial"); n != 0 {
+		t.Errorf("asking made %d entries", n)
+	}
+	for range 2 {
+		r := send(s, "/jugs/heather/trial", keyOne, "what", "honey", "chose", "2")
+		if to := r.Header.Get("Location"); r.StatusCode != http.StatusSeeOther || !strings.HasPrefix(to, "/jugs/heather?said=") {
+			t.Fatalf("a trial done = %d to %q: %s", r.StatusCode, to, text(t, r))
+		}
+	}
+	if n := entries(t, s, "honey, by trial, glass 2"); n != 1 {
+		t.Errorf("done, sent twice, made %d entries", n)
+	}
+}
+
+func TestTrialPageRefuses(t *testing.T) {
+	s := oneJug(t)
+	for field, words := range map[string]string{"chose": "9", "glasses": "many", "what": "diammonium phosphate", "solution": "900 g/L"} {
+		pairs := []string{field, words}
+		if field != "what" {
+			pairs = append(pairs, "what", "honey")
+		}
+		r := send(s, "/jugs/heather/trial", keyOne, pairs...)
+		if body := text(t, r); r.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(body, `id="w-`+field+`"`) {
+			t.Errorf("%s=%q = %d, without a fault at the field", field, words, r.StatusCode)
+		}
+	}
+	if n := entries(t, s, "by trial"); n != 0 {
+		t.Errorf("refused, and yet %d entries", n)
+	}
+}
