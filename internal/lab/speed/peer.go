@@ -32,7 +32,7 @@ var peerC []byte
 //go:embed peer/peer.R
 var peerR []byte
 
-var errNoPeer = errors.New("R with deSolve, and a C compiler, are not installed (Debian: r-cran-desolve, r-base-dev)")
+var errNoPeer = errors.New("no peer: R with deSolve and a C compiler are not installed (Debian: r-cran-desolve, r-base-dev)")
 
 // peers is how many of the trajectories both follow.
 const peers = 500
@@ -77,7 +77,7 @@ func BesidePeer(now func() time.Time, dir string) (*Peer, error) {
 	var seconds, sugar float64
 	var count int
 	if _, err := fmt.Sscan(said, &seconds, &count, &sugar); err != nil || count != len(all) {
-		return nil, fmt.Errorf("R said %q, not seconds, %d and a sum", said, len(all))
+		return nil, fmt.Errorf("peer.R said %q, not seconds, %d and a sum", said, len(all))
 	}
 	ours, sum, err := withTimes(now, all)
 	if err != nil {
