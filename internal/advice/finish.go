@@ -54,11 +54,12 @@ const (
 	StepBottle    StepKey = "bottle"
 )
 
-// Step is one thing to do or to see before the next.
-type Step struct {
+// FinishStep is one thing to do or to see before the next.
+type FinishStep struct {
 	Key   StepKey   `json:"step"`
 	Done  bool      `json:"done"`
 	What  string    `json:"what"`
+	Tell  string    `json:"tell,omitempty"` // the command that tells of it, or leads to it
 	Why   string    `json:"why"`
 	Doses []Dose    `json:"doses,omitempty"`
 	From  time.Time `json:"from,omitzero"` // not before; zero: now
@@ -83,12 +84,12 @@ type FinishWish struct {
 
 // Finishing is a path with its steps, as far as the record has come.
 type Finishing struct {
-	Path     Path     `json:"path"`
-	Steps    []Step   `json:"steps"`
-	Next     StepKey  `json:"next,omitempty"`    // the first that is not done; "" when all are, or Stop stands in the way
-	Stop     string   `json:"stop,omitempty"`    // why this path is not open
-	Instead  string   `json:"instead,omitempty"` // what to do about that
-	Cautions []string `json:"cautions,omitempty"`
+	Path     Path         `json:"path"`
+	Steps    []FinishStep `json:"steps"`
+	Next     StepKey      `json:"next,omitempty"`    // the first that is not done; "" when all are, or Stop stands in the way
+	Stop     string       `json:"stop,omitempty"`    // why this path is not open
+	Instead  string       `json:"instead,omitempty"` // what to do about that
+	Cautions []string     `json:"cautions,omitempty"`
 }
 
 // Finishing. All of it common practice without a source, unless it says otherwise.
@@ -140,12 +141,12 @@ func Finish(e Evidence, s Standing, v Verdict, w FinishWish) Finishing {
 	}
 	for _, key := range f.keys() {
 		s := f.step(key)
-		if key == StepBottle && slices.ContainsFunc(plan.Steps, func(s Step) bool { return !s.Done }) {
-			s.What, s.Why, s.From = "Bottle it, when all of this is done: skep bottle JUG", "until then nobody knows what the bottle would come to", time.Time{}
+		if key == StepBottle && slices.ContainsFunc(plan.Steps, func(s FinishStep) bool { return !s.Done }) {
+			s.What, s.Tell, s.Why, s.From = "Bottle it, when all of this is done", "", "until then nobody knows what the bottle would come to", time.Time{}
 		}
 		plan.Steps = append(plan.Steps, s)
 	}
-	if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return !s.Done }); i >= 0 {
+	if i := slices.IndexFunc(plan.Steps, func(s FinishStep) bool { return !s.Done }); i >= 0 {
 		plan.Next = plan.Steps[i].Key
 	}
 	return plan
@@ -319,16 +320,16 @@ func restsSince(e Evidence) time.Time {
 	return from
 }
 
-func (f *finish) step(key StepKey) Step {
-	s := Step{Key: key}
+func (f *finish) step(key StepKey) FinishStep {
+	s := FinishStep{Key: key}
 	switch key {
 	case StepProof:
 		f.proofStep(&s)
 	case StepRack:
-		s.What, s.Why = "Rack it off its lees, without splashing", "dead yeast gives off flavours in time, and live yeast lies in it"
+		s.What, s.Tell, s.Why = "Rack it off its lees, without splashing", "skep rack JUG", "dead yeast gives off flavours in time, and live yeast lies in it"
 		s.Done = f.racked()
 	case StepClear:
-		s.What, s.Why = `Wait until it is clear, and note it: skep look JUG --clarity clear`, "a cloud is yeast, and there is too much of it to be held"
+		s.What, s.Tell, s.Why = "Wait until it is clear, and note it", "skep look JUG --clarity clear", "a cloud is yeast, and there is too much of it to be held"
 		s.Done = f.clear()
 	case StepPH:
 		f.phStep(&s)
@@ -341,7 +342,8 @@ func (f *finish) step(key StepKey) Step {
 	case StepHeat:
 		f.heatStep(&s)
 	case StepChill:
-		s.What = fmt.Sprintf("Stand it under its airlock where it never gets warmer than %s, and tell so: skep move JUG fridge --room 4C. Drink it within a few months, from there", degrees(ColdKeeps))
+		s.What = fmt.Sprintf("Stand it under its airlock where it never gets warmer than %s, drink it from there within a few months, and tell where it stands", degrees(ColdKeeps))
+		s.Tell = "skep move JUG fridge --room 4C"
 		s.Why = "the yeast lives, and one warm week wakes it: never close it in glass; in bottles for carbonated drinks (PET) press them each week"
 		s.Done = f.chilled()
 	case StepBottle:
@@ -350,7 +352,9 @@ func (f *finish) step(key StepKey) Step {
 	return s
 }
 
-func (f *finish) proofStep(s *Step) {
+const tellGravity = "skep look JUG 1.000 --room 20C"
+
+func (f *finish) proofStep(s *FinishStep) {
 	p := f.standing.Proof
 	if s.Done = f.proven(); s.Done {
 		if !p.Finished {
@@ -359,7 +363,7 @@ func (f *finish) proofStep(s *Step) {
 		s.What, s.Why = "It is proven to stand still: "+p.By, "quiet proves nothing, two equal readings do"
 		return
 	}
-	s.What, s.Why, s.From = "Take "+p.Missing, f.standing.Sentence, p.When
+	s.What, s.Tell, s.Why, s.From = "Take "+p.Missing, tellGravity, f.standing.Sentence, p.When
 }
 
 func (f *finish) racked() bool {
@@ -387,20 +391,21 @@ func (f *finish) clear() bool {
 	return is
 }
 
-func (f *finish) phStep(s *Step) {
+func (f *finish) phStep(s *FinishStep) {
 	pH := StabilisedBy(f.Jug, f.Now).PH
 	s.Done = pH > 0 && pH <= mildest
-	s.What, s.Why = "Read its pH, a strip will do: skep look JUG --ph 3.4", "how much sulphite and sorbate holds it goes by the pH"
+	s.What, s.Tell, s.Why = "Read its pH, a strip will do", "skep look JUG --ph 3.4", "how much sulphite and sorbate holds it goes by the pH"
 	switch {
 	case s.Done:
-		s.What = fmt.Sprintf("Its pH is %.1f", pH)
+		s.What, s.Tell = fmt.Sprintf("Its pH is %.1f", pH), ""
 	case pH > 0:
-		s.What = fmt.Sprintf("Its pH is %.1f: bring it to %.1f or less with acid, by glasses (skep trial JUG --what acid), and read it again", pH, mildest)
+		s.What = fmt.Sprintf("Its pH is %.1f: bring it to %.1f or less with acid, by glasses, and read it again", pH, mildest)
+		s.Tell = `skep trial JUG --what "tartaric acid"`
 		s.Why = "above that no dose of sorbate is printed that would hold it"
 	}
 }
 
-func (f *finish) stabiliseStep(s *Step) {
+func (f *finish) stabiliseStep(s *FinishStep) {
 	s.Done = held(f.Evidence)
 	s.What, s.Why = "Stir in sulphite and sorbate on the same day, both in full, dissolved in a little of the wine", "sorbate keeps yeast from multiplying, sulphite keeps bacteria from sorbate; neither stops a working ferment"
 	if !s.Done {
@@ -453,10 +458,10 @@ const aLittleMore = 1.02
 // sourest is the lowest pH that a dose of sorbate is printed for [underhill].
 const sourest = 3.1
 
-func (f *finish) sweetenStep(s *Step) {
+func (f *finish) sweetenStep(s *FinishStep) {
 	at := f.sweetened()
 	s.Done = !at.IsZero()
-	s.What = "Sweeten it to taste, by glasses first: skep trial JUG --what honey; or say how far: skep finish JUG --to 1.012"
+	s.What, s.Tell = "Sweeten it to taste, by glasses first, or say to which gravity", "skep trial JUG --what honey, or skep finish JUG --to 1.012"
 	s.Why = "what is held by sulphite and sorbate, and nothing else, may be sweetened"
 	switch f.wish.Path {
 	case PathPasteurised:
@@ -465,11 +470,11 @@ func (f *finish) sweetenStep(s *Step) {
 		s.Why = "its yeast is alive: straight into the cold with it"
 	}
 	if s.Done {
-		s.What = "It was sweetened on " + day(at)
+		s.What, s.Tell = "It was sweetened on "+day(at), ""
 		return
 	}
 	if f.wish.Sweeten != nil {
-		s.What = fmt.Sprintf("Sweeten it to %.3f, dissolved in a little of the wine", float64(f.wish.To))
+		s.What, s.Tell = fmt.Sprintf("Sweeten it to %.3f, dissolved in a little of the wine", float64(f.wish.To)), ""
 		s.Doses = []Dose{*f.wish.Sweeten}
 	}
 	if f.wish.Path == PathSweet && !f.deed.IsZero() {
@@ -477,7 +482,7 @@ func (f *finish) sweetenStep(s *Step) {
 	}
 }
 
-func (f *finish) watchStep(s *Step) {
+func (f *finish) watchStep(s *FinishStep) {
 	since := f.sweetened()
 	for _, d := range f.Jug.Stabilisings {
 		since = later(since, d.At)
@@ -485,9 +490,9 @@ func (f *finish) watchStep(s *Step) {
 	p := f.standing.Proof
 	s.Done = p.Still && !since.IsZero() && !p.At.Before(since.Add(days(watchDays)))
 	s.What = fmt.Sprintf("Keep it under its airlock, in the warm, for %d days, with two equal readings a week apart, the last at their end", watchDays)
-	s.Why = "what wakes does it now, where it does no harm"
+	s.Tell, s.Why = tellGravity, "what wakes does it now, where it does no harm"
 	if s.Done {
-		s.What = "It stood still since: " + p.By
+		s.What, s.Tell = "It stood still since: "+p.By, ""
 	} else if !since.IsZero() {
 		s.From = since.Add(days(watchDays))
 		if !p.Still && p.At.After(since) {
@@ -496,10 +501,11 @@ func (f *finish) watchStep(s *Step) {
 	}
 }
 
-func (f *finish) heatStep(s *Step) {
+func (f *finish) heatStep(s *FinishStep) {
 	full := gas.ClosedBottle{Volume: 0.75, Headspace: 0.015}.FullAt()
-	s.What = fmt.Sprintf("Fill clean bottles to 20 mL or more below the closure and lay the closures on, loose. Stand them on a cloth in water no more than %d °C warmer than they are, up to their shoulders, and warm it slowly until a thermometer in the middle of one reads %s; hold it there %d minutes. Take the heat away and press the closures home in the bath, with gloves and eye protection. Then tell so: skep finish JUG --done heat",
+	s.What = fmt.Sprintf("Fill clean bottles to 20 mL or more below the closure and lay the closures on, loose. Stand them on a cloth in water no more than %d °C warmer than they are, up to their shoulders, and warm it slowly until a thermometer in the middle of one reads %s; hold it there %d minutes. Take the heat away and press the closures home in the bath, with gloves and eye protection. Then tell so",
 		bathGap, degrees(HeatTo), HeatMinutes)
+	s.Tell = "skep finish JUG --done heat"
 	s.Why = fmt.Sprintf("a bottle that is closed before it is hot bursts: with 15 mL of air 750 mL of wine fill it to the closure at %s", degrees(measure.Celsius(math.Round(float64(full)))))
 	since := f.sweetened()
 	for _, h := range f.Jug.Heatings {
@@ -512,19 +518,21 @@ func (f *finish) chilled() bool {
 	return len(temperatures) > 0 && temperatures[len(temperatures)-1].Value <= ColdKeeps && !temperatures[len(temperatures)-1].At.Before(f.sweetened())
 }
 
-func (f *finish) bottleStep(s *Step) {
-	s.What, s.Why = "Bottle it: skep bottle JUG", f.verdict.Reason
+func (f *finish) bottleStep(s *FinishStep) {
+	s.What, s.Tell, s.Why = "Bottle it", "skep bottle JUG", f.verdict.Reason
 	switch {
 	case f.wish.Path == PathPasteurised:
-		s.What = `Leave one bottle of it open under an airlock, in the warm: two equal readings two weeks apart tell how the others are. Keep those cool, boxed and away from people till then, and record them: skep bottle JUG --done --despite "pasteurised"`
+		s.What = `Leave one bottle of it open under an airlock, in the warm: two equal readings two weeks apart tell how the others are. Keep those cool, boxed and away from people till then, and record them with that as the reason`
+		s.Tell = `skep bottle JUG --done --despite "pasteurised"`
 		s.Why = "no figure was found of what a bath at home leaves alive, so the verdict stays not yet: " + f.verdict.Reason
 	case f.verdict.Answer == NotYet:
-		s.What, s.From = "Before bottling: "+f.verdict.Settles, f.verdict.When
+		s.What, s.Tell, s.From = "Before bottling: "+f.verdict.Settles, "", f.verdict.When
 	}
 	if f.wish.Path == PathSparkling && f.wish.Prime != nil {
 		s.Doses = []Dose{*f.wish.Prime}
 		if f.verdict.Answer != NotYet {
-			s.What = `Stir in the priming, dissolved, and bottle at once, in glass made for sparkling wine and one PET bottle as the test bottle: skep bottle JUG --priming "…" --kind "sparkling-wine glass". Then two weeks in the warm, boxed, and into the cold`
+			s.What = `Stir in the priming, dissolved, and bottle at once, in glass made for sparkling wine and one PET bottle as the test bottle. They stand two weeks in the warm, boxed, then in the cold`
+			s.Tell = `skep bottle JUG --style sparkling --priming "30 g white sugar" --bottles "750 mL sparkling-wine glass"`
 		}
 	}
 }

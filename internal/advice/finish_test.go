@@ -153,7 +153,7 @@ func TestFinishWithLessEvidence(t *testing.T) {
 func TestFinishDosesHold(t *testing.T) {
 	row := finishing{path: advice.PathSweet, jug: dry, record: atRest()}
 	p, _ := row.plan(t, -1)
-	doses := p.Steps[slices.IndexFunc(p.Steps, func(s advice.Step) bool { return s.Key == advice.StepStabilise })].Doses
+	doses := p.Steps[slices.IndexFunc(p.Steps, func(s advice.FinishStep) bool { return s.Key == advice.StepStabilise })].Doses
 	if len(doses) != 2 || doses[1].Ingredient != "potassium sorbate" || !near(doses[1].Grams.Value, 0.68, 1e-9) {
 		t.Fatalf("doses %+v, want sulphite, and 0.68 g of sorbate", doses)
 	}
@@ -179,7 +179,7 @@ func TestFinishDosesAreForTheSweetenedWine(t *testing.T) {
 	doses := func(w advice.FinishWish) []advice.Dose {
 		w.Path = advice.PathSweet
 		p := advice.Finish(e, advice.Stand(e), advice.Verdict{Answer: advice.NotYet}, w)
-		return p.Steps[slices.IndexFunc(p.Steps, func(s advice.Step) bool { return s.Key == advice.StepStabilise })].Doses
+		return p.Steps[slices.IndexFunc(p.Steps, func(s advice.FinishStep) bool { return s.Key == advice.StepStabilise })].Doses
 	}
 	plain := doses(advice.FinishWish{})
 	more := doses(advice.FinishWish{Litres: 4.4 * 1.05, Strength: 12})

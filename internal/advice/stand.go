@@ -158,7 +158,7 @@ func (s Standing) unestimated(e Evidence) Standing {
 
 func (s Standing) age() string {
 	if s.Day == 0 {
-		return "the yeast went in today"
+		return "it began today"
 	}
 	return fmt.Sprintf("it is day %d", s.Day)
 }

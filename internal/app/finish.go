@@ -115,14 +115,7 @@ func (c *Cellar) aim(w FinishWords, state batch.State) (*batch.Aimed, error) {
 		aim.Path = string(path)
 	}
 	if words := strings.ToLower(strings.TrimSpace(w.Path)); words != "" {
-		known := slices.ContainsFunc(advice.Paths, func(p struct {
-			Path  advice.Path
-			Words string
-		},
-		) bool {
-			return string(p.Path) == words
-		})
-		if !known {
+		if !slices.Contains(FinishPaths(), words) {
 			return nil, ask("path", w.Path, "write dry, sweet, pasteurised, cold or sparkling", errors.New("there is no such way"))
 		}
 		if words != aim.Path {
@@ -156,6 +149,15 @@ func (c *Cellar) aim(w FinishWords, state batch.State) (*batch.Aimed, error) {
 		return nil, nil
 	}
 	return &aim, nil
+}
+
+// FinishPaths are the names of the ways to finish a wine.
+func FinishPaths() []string {
+	var names []string
+	for _, p := range advice.Paths {
+		names = append(names, string(p.Path))
+	}
+	return names
 }
 
 // fizz understands how much CO2 is wanted, as g/L.
@@ -381,7 +383,7 @@ func (c *Cellar) finishStep(ctx context.Context, w FinishWords, aim batch.Aimed,
 	if key == "next" {
 		key = plan.Next
 	}
-	i := slices.IndexFunc(plan.Steps, func(s advice.Step) bool { return s.Key == key })
+	i := slices.IndexFunc(plan.Steps, func(s advice.FinishStep) bool { return s.Key == key })
 	switch {
 	case i < 0 && plan.Next == "":
 		return fmt.Errorf("jug %q: every step of this way is done", answer.Jug)
@@ -440,7 +442,7 @@ func sameAim(a, b batch.Aimed) bool {
 }
 
 // deedOf is a step as the record keeps it.
-func (c *Cellar) deedOf(ctx context.Context, w FinishWords, s advice.Step, state batch.State) (batch.Happening, error) {
+func (c *Cellar) deedOf(ctx context.Context, w FinishWords, s advice.FinishStep, state batch.State) (batch.Happening, error) {
 	var parts []batch.Part
 	for _, d := range s.Doses {
 		p, err := c.part(ctx, "done", fmt.Sprintf("%s g %s", strconv.FormatFloat(d.Grams.Value, 'f', -1, 64), d.Ingredient))
@@ -467,11 +469,7 @@ func (c *Cellar) deedOf(ctx context.Context, w FinishWords, s advice.Step, state
 	case advice.StepHeat:
 		return c.heating(w)
 	}
-	hint := map[advice.StepKey]string{
-		advice.StepProof: "skep look JUG 1.000 --room 20C", advice.StepPH: "skep look JUG --ph 3.4", advice.StepWatch: "skep look JUG 1.010 --room 20C",
-		advice.StepChill: "skep move JUG fridge --room 4C", advice.StepBottle: "skep bottle JUG --done",
-	}[s.Key]
-	return nil, ask("done", w.Done, hint, fmt.Errorf("%s is told by its own command", s.Key))
+	return nil, ask("done", w.Done, s.Tell, fmt.Errorf("%s is told by its own command", s.Key))
 }
 
 // heating is how the wine was pasteurised, as told or as planned.

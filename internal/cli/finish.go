@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"skep/internal/advice"
 	"skep/internal/app"
 	"skep/internal/measure"
 )
@@ -47,11 +46,7 @@ were recorded otherwise, by look, rack or add, count as well.`,
 	f.StringVar(&w.Heat, "heat", "", `how warm it got in the middle of a bottle: "66 C" (default as planned)`)
 	f.StringVar(&w.For, "for", "", `and how long: "12 min"`)
 	moment(c, &w.When, nil)
-	var paths []string
-	for _, p := range advice.Paths {
-		paths = append(paths, string(p.Path))
-	}
-	d.completeFlag(c, "path", func(*app.Cellar) ([]string, error) { return paths, nil })
+	d.completeFlag(c, "path", func(*app.Cellar) ([]string, error) { return app.FinishPaths(), nil })
 	return d.onJug(c)
 }
 
@@ -94,12 +89,16 @@ func showFinish(p *page, a app.FinishAnswer, now time.Time) {
 		if !s.Done && s.From.After(now) {
 			when = ", from " + s.From.Format("2 January")
 		}
-		p.item(mark, "%s%s: %s.", s.Key, when, strings.TrimSuffix(s.What, "."))
+		what := strings.TrimSuffix(s.What, ".")
+		if s.Tell != "" && !s.Done {
+			what += ": " + s.Tell
+		}
+		p.item(mark, "%s%s: %s.", s.Key, when, what)
 		if s.Done {
 			continue
 		}
 		for _, dose := range s.Doses {
-			p.item("     -", "%s", showDose(dose))
+			p.item("     -", "%s", showDose(dose.Ingredient, dose.Grams))
 		}
 		if s.Key == a.Plan.Next {
 			p.item("    ", "(%s)", strings.TrimSuffix(s.Why, "."))
@@ -118,13 +117,13 @@ func showFinish(p *page, a app.FinishAnswer, now time.Time) {
 }
 
 // showDose is an amount with its range, and as a stock where a kitchen scale does not see it.
-func showDose(d advice.Dose) string {
-	said := fmt.Sprintf("%s %s", measure.ShowMass(measure.Grams(d.Grams.Value), measure.Metric), d.Ingredient)
-	if d.Grams.High > d.Grams.Low {
-		said += fmt.Sprintf(" (%s to %s)", measure.ShowMass(measure.Grams(d.Grams.Low), measure.Metric), measure.ShowMass(measure.Grams(d.Grams.High), measure.Metric))
+func showDose(of string, grams measure.Range) string {
+	said := fmt.Sprintf("%s %s", measure.ShowMass(measure.Grams(grams.Value), measure.Metric), of)
+	if grams.High > grams.Low {
+		said += fmt.Sprintf(" (%s to %s)", measure.ShowMass(measure.Grams(grams.Low), measure.Metric), measure.ShowMass(measure.Grams(grams.High), measure.Metric))
 	}
-	if d.Grams.Value < app.LeastWeighed {
-		said += fmt.Sprintf(": %.1f mL of a stock of 10 g in 100 mL of water", app.StockPerGram*d.Grams.Value)
+	if grams.Value < app.LeastWeighed {
+		said += fmt.Sprintf(": %.1f mL of a stock of 10 g in 100 mL of water", app.StockPerGram*grams.Value)
 	}
 	return said
 }

@@ -95,6 +95,17 @@ func (s *Server) apiRoutes() {
 		in.Body.Jug = in.Jug
 		return c.Bottle(ctx, in.Body)
 	})
+	post(a, "/jugs/{jug}/finish", "The way to the bottle; with done, record its next step", http.StatusOK, func(c *app.Cellar, ctx context.Context, in *sentToJug[app.FinishWords]) (app.FinishAnswer, error) {
+		in.Body.Jug = in.Jug
+		return c.Finish(ctx, in.Body)
+	})
+	post(a, "/jugs/{jug}/trial", "Glasses to taste, and the best one for the whole jug; with done, record that", http.StatusOK, func(c *app.Cellar, ctx context.Context, in *sentToJug[app.TrialWords]) (app.TrialAnswer, error) {
+		in.Body.Jug = in.Jug
+		return c.Trial(ctx, in.Body)
+	})
+	post(a, "/blends", "What wines of several jugs make together; with done, record it in all of them", http.StatusOK, func(c *app.Cellar, ctx context.Context, in *sent[app.BlendWords]) (app.BlendAnswer, error) {
+		return c.Blend(ctx, in.Body)
+	})
 	record(a, "tastings", "Record what it tasted like", func(c *app.Cellar, ctx context.Context, jug string, w app.TasteWords) (app.Recorded, error) {
 		w.Jug = jug
 		return c.Taste(ctx, w)
