@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -10,27 +9,6 @@ import (
 	"skep/internal/measure"
 	"skep/internal/must"
 )
-
-// honest is what looks at a made-up jug show, with the noise that they are taken to have.
-func (j *truth) honest(t testing.TB, sense Sense, sd float64, times ...measure.Hours) []Observation {
-	t.Helper()
-	var seen []Observation
-	for _, at := range times {
-		seen = append(seen, Observation{ID: fmt.Sprintf("%s %g h", sense, at), At: at, Sense: sense, Value: 1, SD: sd, Sample: 20, Calibrated: 20})
-	}
-	looks, _, _, err := j.world.prepare(seen)
-	if err != nil {
-		t.Fatal(err)
-	}
-	columns, err := newRun(j.world, looks, nil, seen).foresee([]drawn{j.z})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range seen {
-		seen[i].Value = looks[i].asSeen(columns[i][0] + looks[i].sd*j.noise.NormFloat64())
-	}
-	return seen
-}
 
 // ranked are the ways of looking whose answers are ranked, each alone, then all together.
 var ranked = []struct {

@@ -55,7 +55,26 @@ func madeUp(t testing.TB, s Situation, number uint64) *truth {
 // see is what a look at the jug shows, with its noise.
 func (j *truth) see(t testing.TB, sense Sense, sd float64, times ...measure.Hours) []Observation {
 	t.Helper()
-	var seen []Observation
+	seen, looks, shown := j.shown(t, sense, sd, times)
+	for i := range seen {
+		seen[i].Value = max(0, looks[i].asSeen(shown[i][0])+sd*j.noise.NormFloat64())
+	}
+	return seen
+}
+
+// honest is the same with the noise that looks are taken to have, on the scale where it is normal.
+func (j *truth) honest(t testing.TB, sense Sense, sd float64, times ...measure.Hours) []Observation {
+	t.Helper()
+	seen, looks, shown := j.shown(t, sense, sd, times)
+	for i := range seen {
+		seen[i].Value = looks[i].asSeen(shown[i][0] + looks[i].sd*j.noise.NormFloat64())
+	}
+	return seen
+}
+
+// shown is what looks would show without noise.
+func (j *truth) shown(t testing.TB, sense Sense, sd float64, times []measure.Hours) (seen []Observation, looks []look, shown []column) {
+	t.Helper()
 	for _, at := range times {
 		seen = append(seen, Observation{ID: fmt.Sprintf("%s %g h", sense, at), At: at, Sense: sense, Value: 1, SD: sd, Sample: 20, Calibrated: 20})
 	}
@@ -63,14 +82,10 @@ func (j *truth) see(t testing.TB, sense Sense, sd float64, times ...measure.Hour
 	if err != nil {
 		t.Fatal(err)
 	}
-	columns, err := newRun(j.world, looks, nil, seen).foresee([]drawn{j.z})
-	if err != nil {
+	if shown, err = newRun(j.world, looks, nil, seen).foresee([]drawn{j.z}); err != nil {
 		t.Fatal(err)
 	}
-	for i := range seen {
-		seen[i].Value = max(0, looks[i].asSeen(columns[i][0])+sd*j.noise.NormFloat64())
-	}
-	return seen
+	return seen, looks, shown
 }
 
 // posterior is the jug as a posterior of one member, to read the truth off.
