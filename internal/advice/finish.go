@@ -101,8 +101,9 @@ const (
 	// HeatTo and HeatMinutes kill wine yeast with something to spare: some fifty of the
 	// units, 1.393^(t−60) a minute, of which makers quote 14, 30 and 50. From memory,
 	// unverified; so no verdict counts it.
-	HeatTo      measure.Celsius = 65
-	HeatMinutes                 = 10
+	HeatTo measure.Celsius = 65
+	// HeatMinutes is how long, at that.
+	HeatMinutes = 10
 	// bathGap is how much warmer than the glass a bath may be, K: as for hot must [gost53921].
 	bathGap = 20
 	// ColdKeeps is the warmest place in which yeast hardly works, °C.
