@@ -124,3 +124,18 @@ func TestNoStirringBeforeTheEnd(t *testing.T) {
 		}
 	}
 }
+
+// Where the wine is as strong as its yeast may bear, a stop needs no other cause, and the
+// gravity must speak for dry more plainly.
+func TestGravityOfAStrongWine(t *testing.T) {
+	honeyWine := must.Must{must.Water: 3750, must.Glucose: 376, must.Fructose: 458, must.Sucrose: 16, must.SlowSugar: 88, must.OtherSolids: 54, must.Acid: 3}
+	for strength, want := range map[float64]bool{12: true, 14.5: false} {
+		state := record(t, gravity(80, 1.002, 20), gravity(90, 1.002, 20))
+		state.InJug = honeyWine
+		jug := dry
+		jug.gravity, jug.strength = 1.002, strength
+		if p := advice.Stand(jug.evidence(state, 91)).Proof; p.Finished != want {
+			t.Errorf("%g %% vol: finished is %t, want %t; %s", strength, p.Finished, want, p.Missing)
+		}
+	}
+}

@@ -19,15 +19,18 @@ const (
 	// nineteen in twenty lie under it. More would call more sweet wines finished, less would
 	// keep more dry ones waiting. Our policy.
 	mostDry = 1.64
+	// strongDry is the same where the wine is as strong as the yeast may bear, which is cause
+	// enough to stop: three in four lie under it. Our policy.
+	strongDry = 0.67
 )
 
 // room returns the sugar that a gravity leaves room for in what is on record as the jug's
 // must, were all else fermented, g/L as hexose; and how much of it a dry wine may seem to
 // have: of a honey's slow sugar any share may have stayed, the scale may be a division
 // off, more or less ethanol is made of the sugar, and less sugar may have gone in, by one
-// relative standard deviation sd. Known is false where no parts are on record, and where
-// the must is beyond the tables.
-func room(m must.Must, sd, gravity float64) (left, usual float64, known bool) {
+// relative standard deviation sd. most is how many standard deviations over the middle that
+// is. Known is false where no parts are on record, and where the must is beyond the tables.
+func room(m must.Must, sd, most, gravity float64) (left, usual float64, known bool) {
 	all := m.Hexose(1)
 	if !(all > 0) {
 		return 0, 0, false
@@ -59,7 +62,7 @@ func room(m must.Must, sd, gravity float64) (left, usual float64, known bool) {
 	perGravity := some * all / litres / (sweet - dry)
 	slow := must.HexosePerSucrose * m[must.SlowSugar] / litres
 	spread := math.Sqrt(slow*slow/12 + divisionGL*divisionGL + math.Pow((poor-dry)*perGravity, 2) + math.Pow((weak-dry)*perGravity, 2))
-	left, usual = (gravity-dry)*perGravity, slow/2+mostDry*spread
+	left, usual = (gravity-dry)*perGravity, slow/2+most*spread
 	return left, usual, !math.IsNaN(left) && !math.IsNaN(usual)
 }
 
@@ -82,7 +85,11 @@ func fermented(m must.Must, share, yield float64) (must.Must, error) {
 // crowded says that the last gravity leaves room for more sugar than a dry wine would
 // seem to have, and how it says so.
 func crowded(e Evidence, gravity float64) (why string, is bool) {
-	left, usual, known := room(e.Jug.InJug, sugarSD(e.Jug.Made.What.Parts), gravity)
+	most := mostDry
+	if e.YeastStops > 0 && e.State.Ethanol.High >= float64(e.YeastStops) {
+		most = strongDry
+	}
+	left, usual, known := room(e.Jug.InJug, sugarSD(e.Jug.Made.What.Parts), most, gravity)
 	if !known || left <= usual {
 		return "", false
 	}

@@ -139,11 +139,15 @@ func (c Claim) share() string {
 	return fmt.Sprintf("%.2f %% (%.2f to %.2f)", c.Share.Value, c.Share.Low, c.Share.High)
 }
 
+// met is the word for it. One in a thousand cannot be counted in some hundred.
 func (c Claim) met() string {
-	if c.Met {
-		return "met"
+	switch {
+	case !c.Met:
+		return "not met"
+	case c.Count == 0 && c.Of < 1000:
+		return "none, in too few to tell"
 	}
-	return "not met"
+	return "met"
 }
 
 var heads = []string{"trouble", "jugs", "told finished", "unsafe", "ready, still", "over the limit", "ready, other", "over the limit", "stopped sweet", "went on", "over and dry", "told so in 7 days", "ready in 7 days"}
