@@ -493,3 +493,15 @@ func (c *Cellar) heating(w FinishWords) (batch.Happening, error) {
 	}
 	return batch.Heated{To: *to, For: *length, Bottles: true}, nil
 }
+
+// DoseWords is an amount with its range, and as a stock where a kitchen scale does not see it.
+func DoseWords(of string, grams measure.Range) string {
+	said := fmt.Sprintf("%s %s", measure.ShowMass(measure.Grams(grams.Value), measure.Metric), of)
+	if grams.High > grams.Low {
+		said += fmt.Sprintf(" (%s to %s)", measure.ShowMass(measure.Grams(grams.Low), measure.Metric), measure.ShowMass(measure.Grams(grams.High), measure.Metric))
+	}
+	if grams.Value < LeastWeighed {
+		said += fmt.Sprintf(": %.1f mL of a stock of 10 g in 100 mL of water", StockPerGram*grams.Value)
+	}
+	return said
+}

@@ -98,7 +98,7 @@ func showFinish(p *page, a app.FinishAnswer, now time.Time) {
 			continue
 		}
 		for _, dose := range s.Doses {
-			p.item("     -", "%s", showDose(dose.Ingredient, dose.Grams))
+			p.item("     -", "%s", app.DoseWords(dose.Ingredient, dose.Grams))
 		}
 		if s.Key == a.Plan.Next {
 			p.item("    ", "(%s)", strings.TrimSuffix(s.Why, "."))
@@ -114,16 +114,4 @@ func showFinish(p *page, a app.FinishAnswer, now time.Time) {
 	for _, caution := range a.Plan.Cautions {
 		p.item("!", "%s", caution)
 	}
-}
-
-// showDose is an amount with its range, and as a stock where a kitchen scale does not see it.
-func showDose(of string, grams measure.Range) string {
-	said := fmt.Sprintf("%s %s", measure.ShowMass(measure.Grams(grams.Value), measure.Metric), of)
-	if grams.High > grams.Low {
-		said += fmt.Sprintf(" (%s to %s)", measure.ShowMass(measure.Grams(grams.Low), measure.Metric), measure.ShowMass(measure.Grams(grams.High), measure.Metric))
-	}
-	if grams.Value < app.LeastWeighed {
-		said += fmt.Sprintf(": %.1f mL of a stock of 10 g in 100 mL of water", app.StockPerGram*grams.Value)
-	}
-	return said
 }

@@ -60,7 +60,7 @@ func showTrial(p *page, a app.TrialAnswer) {
 	}
 	if a.Add != nil {
 		p.WriteString("\n")
-		p.row("for the jug", "%s", showDose(a.Add.Ingredient, a.Add.Grams))
+		p.row("for the jug", "%s", app.DoseWords(a.Add.Ingredient, a.Add.Grams))
 		p.row("it comes to", "gravity %s, %s, %s", measure.ShowRange(a.After.Gravity), measure.ShowRange(a.After.Strength), measure.ShowRange(a.After.Volume))
 		if a.After.Pressure.Known() {
 			p.row("if it woke closed", "%s", measure.ShowRange(a.After.Pressure))

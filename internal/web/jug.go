@@ -25,6 +25,8 @@ func (s *Server) jugRoutes() {
 	s.page("GET /jugs/{jug}/history/{number}/correct", s.correctForm)
 	s.page("GET /jugs/{jug}/what-if", s.whatIf)
 	s.page("GET /jugs/{jug}/rescue", s.rescue)
+	s.page("GET /jugs/{jug}/finish", s.finish)
+	s.page("POST /jugs/{jug}/finish", s.finished)
 	s.page("GET /jugs/{jug}/trial", s.trial)
 	s.page("POST /jugs/{jug}/trial", s.tried)
 	s.page("GET /jugs/{jug}/bottle", s.bottle)

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"skep/internal/app"
 	"skep/internal/measure"
 )
 
@@ -124,6 +125,8 @@ var functions = template.FuncMap{
 	"gravity":     func(sg float64) string { return measure.ShowGravity(measure.Gravity(sg)) },
 	"volume":      func(l float64, sys measure.System) string { return measure.ShowVolume(measure.Litres(l), sys) },
 	"mass":        func(g float64, sys measure.System) string { return measure.ShowMass(measure.Grams(g), sys) },
+	"dose":        app.DoseWords,
+	"told":        told,
 	"day":         func(t time.Time) string { return t.Local().Format("2 January") },
 	"date":        func(t time.Time) string { return t.Local().Format("2 January 2006") },
 	"hour":        func(t time.Time) string { return t.Local().Format("15:04") },
