@@ -44,7 +44,12 @@ func showLearned(p *page, learned app.Taught) {
 		}
 		p.say("%s, from %s:", strings.ToUpper(of[:1])+of[1:], strings.Join(topic.Jugs, ", "))
 		for _, h := range topic.Habits {
-			p.say("  %s: %s (before: %s)", h.Habit, measure.ShowRange(h.After), measure.ShowRange(h.Before))
+			before, after := measure.ShowRange(h.Before), measure.ShowRange(h.After)
+			if after == before {
+				p.item("*", "%s: as before, %s", h.Habit, after)
+				continue
+			}
+			p.item("*", "%s: %s (before: %s)", h.Habit, after, before)
 		}
 	}
 	for _, topic := range slices.Sorted(maps.Keys(learned.Forgotten)) {

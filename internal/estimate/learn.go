@@ -99,14 +99,12 @@ type Told struct {
 }
 
 // alone is what a jug itself says, without what was thought before it, of mean 0 and
-// variance 1: its value and the precision of that; no precision where it hardly tells.
+// variance 1: its value and the precision of that, 0 or less where it says nothing.
 func (t Told) alone() (value, precision float64) {
 	if !(t.SD > 0) {
 		return 0, 0
 	}
-	if precision = 1/(t.SD*t.SD) - 1; precision < leastTold {
-		return 0, 0
-	}
+	precision = 1/(t.SD*t.SD) - 1
 	return t.Mean / (t.SD * t.SD) / precision, precision
 }
 
@@ -114,7 +112,7 @@ func (t Told) alone() (value, precision float64) {
 type Habits map[Habit]Told
 
 // Habits returns what the evidence of this jug tells of habits; of what is missing it tells
-// hardly anything. The jug must have been estimated without what others told, else they
+// no more than chance might. The jug must have been estimated without what others told, else they
 // would count again.
 func (p *Posterior) Habits() Habits {
 	told := Habits{}
@@ -132,7 +130,7 @@ func (p *Posterior) Habits() Habits {
 			square += d * d / n
 		}
 		one := Told{Mean: mean, SD: math.Sqrt(square)}
-		if _, precision := one.alone(); precision > 0 {
+		if _, precision := one.alone(); precision > leastTold {
 			told[h.name] = one
 		}
 	}
@@ -141,9 +139,9 @@ func (p *Posterior) Habits() Habits {
 
 // How jugs are pooled. Assumed, no source.
 const (
-	leastTold   = 0.05 // of the prior's precision: a jug that tells less tells nothing
-	oddJugs     = 4    // degrees of freedom of what jugs tell: the fewer, the less an odd jug counts
-	reweighings = 50   // of weighing jugs anew; the weights stand still long before
+	leastTold   = 0.2 // of the prior's precision, by an ensemble: 500 members tell 0.06 by chance, one standard deviation
+	oddJugs     = 4   // degrees of freedom of what jugs tell: the fewer, the less an odd jug counts
+	reweighings = 50  // of weighing jugs anew; the weights stand still long before
 )
 
 // Learn returns what is thought of the next jug after so many. Of each habit, a jug's own
