@@ -117,9 +117,6 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if evidence.Feeding, err = feedings(state); err != nil {
 		return stood, evidence, err
 	}
-	if litres, err := state.Volume(); err == nil {
-		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
-	}
 	stood.Volume = measure.RangeOf(nil, "L")
 	if litres, err := state.Volume(); err == nil {
 		stood.Volume = measure.Normal(float64(litres), volumeSD(state)*float64(litres), "L")
@@ -303,7 +300,7 @@ func seed(state batch.State) uint64 {
 
 // model is the version of the model behind what is kept of jugs; a change of the model, of
 // the advice or of Stood changes it, and what was kept is worked out anew.
-const model = "3"
+const model = "4"
 
 // after works out anew where a jug stands once its record was written to, or leaves that
 // to what works in the background. The entry is on the disk by then: what cannot be worked
