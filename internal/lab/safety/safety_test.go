@@ -16,14 +16,9 @@ import (
 	"skep/internal/must"
 )
 
-// mostUnsafe is the share of the jugs told finished or ready that the run of docs/safety.md
-// leaves possible, by its upper bound. One in a thousand is asked and not met: what this
-// holds is that it does not get worse.
-const mostUnsafe = 0.054
-
-// In a small run no bottle of a jug called ready, still, may burst, no more jugs may be
-// called finished or ready unsafely than the run of docs/safety.md counts, and most jugs
-// that are over must be told so.
+// In a small run nothing called finished or ready may be unsafe, and most jugs that are
+// over must be told so: the run of docs/safety.md is as many times larger as it takes to
+// count one in a thousand.
 func TestSmallRun(t *testing.T) {
 	jugs := jugs
 	if testing.Short() {
@@ -38,12 +33,8 @@ func TestSmallRun(t *testing.T) {
 	t.Logf("%+v", sum)
 	for _, o := range all {
 		if o.Unsafe || o.Burst {
-			t.Logf("jug %d, %s: unsafe %t, burst %t\n%s", o.Number, o.Trouble, o.Unsafe, o.Burst, strings.Join(o.Story, "\n"))
+			t.Errorf("jug %d, %s: unsafe %t, burst %t\n%s", o.Number, o.Trouble, o.Unsafe, o.Burst, strings.Join(o.Story, "\n"))
 		}
-	}
-	if sum.StillBurst > 0 || float64(sum.Unsafe) > max(1, mostUnsafe*float64(sum.Finished)) {
-		t.Errorf("%d of %d jugs told ready, still, burst, want none; %d of %d told finished or ready were unsafe, want %.1f %% at most",
-			sum.StillBurst, sum.Still, sum.Unsafe, sum.Finished, 100*mostUnsafe)
 	}
 	if sum.Due < jugs/3 || 2*sum.Known < sum.Due || 3*sum.Cleared < sum.Due {
 		t.Errorf("of %d jugs %d were over, %d told so and %d ready in a week; want a third, half and a third of them at least", jugs, sum.Due, sum.Known, sum.Cleared)
