@@ -272,20 +272,10 @@ func showSealed(p *page, s app.Stood) {
 		return
 	}
 	p.WriteString("\n")
-	p.row("never seal it", "closed tight it would pass 1 bar in about %s", showHours(s.Sealed.OneBar.Value))
+	p.row("never seal it", "closed tight it would pass 1 bar in about %s", measure.ShowHours(measure.Hours(s.Sealed.OneBar.Value)))
 	for _, point := range s.Sealed.Course {
 		p.row(fmt.Sprintf("after %.0f h", point.Hours), "%s more than outside", measure.ShowRange(point.Gain))
 	}
-}
-
-func showHours(h float64) string {
-	switch {
-	case h < 2:
-		return fmt.Sprintf("%.0f minutes", 60*h)
-	case h < 48:
-		return fmt.Sprintf("%.0f hours", h)
-	}
-	return fmt.Sprintf("%.0f days", h/24)
 }
 
 // showCourse is a table of the past and the future, a dozen lines of it, to a little

@@ -217,3 +217,15 @@ func toPlace(x float64, place int) string {
 	tens := math.Pow10(place)
 	return fixed(math.Round(x/tens)*tens, 0)
 }
+
+// ShowHours shows a length of time as whole minutes to two hours, as hours to two days, and
+// as days from there.
+func ShowHours(h Hours) string {
+	switch {
+	case h < 2:
+		return fmt.Sprintf("%.0f minutes", 60*float64(h))
+	case h < 48:
+		return fmt.Sprintf("%.0f hours", float64(h))
+	}
+	return fmt.Sprintf("%.0f days", float64(h)/24)
+}

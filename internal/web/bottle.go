@@ -15,13 +15,7 @@ type bottleData struct {
 
 // Asked are the fields of what was asked, which go along when it is told that it was done.
 func (d bottleData) Asked() []string {
-	var names []string
-	for _, name := range []string{"bottles", "style", "closure", "priming", "warmest", "left"} {
-		if d.Form.Get(name) != "" {
-			names = append(names, name)
-		}
-	}
-	return names
+	return d.Form.Filled("bottles", "style", "closure", "priming", "warmest", "left")
 }
 
 // Despite says that the verdict is against it.
@@ -54,30 +48,17 @@ func (s *Server) bottlePage(r *request, f form, status int) (answer, error) {
 	}
 	data := bottleData{Jug: stood.Jug, Form: f}
 	asked, err := r.cellar.Bottle(r.Context(), bottleWords(r, f))
-	switch {
-	case err == nil:
+	if err == nil {
 		data.Answer = &asked
-	case f.Wrong != "": // told of already
-	default:
-		if data.Form, err = f.refuse(err); err != nil {
-			return answer{}, err
-		}
-		if data.Form.Field == "" {
-			data.Empty, data.Form.Wrong = data.Form.Wrong, ""
-		} else {
-			status = http.StatusUnprocessableEntity
-		}
+	} else if data.Form, data.Empty, status, err = f.unanswered(err, status); err != nil {
+		return answer{}, err
 	}
 	return answer{Template: "bottle", Title: "Bottle " + stood.Jug, Place: placeJugs, Status: status, Data: data}, nil
 }
 
 // bottled writes down that it was done.
 func (s *Server) bottled(r *request) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

@@ -16,13 +16,7 @@ type finishData struct {
 
 // Asked are the fields of what was asked, which go along when it is told that a step was done.
 func (d finishData) Asked() []string {
-	var names []string
-	for _, name := range []string{"path", "to", "with", "fizz", "warmest"} {
-		if d.Form.Get(name) != "" {
-			names = append(names, name)
-		}
-	}
-	return names
+	return d.Form.Filled("path", "to", "with", "fizz", "warmest")
 }
 
 func finishWords(r *request, f form) app.FinishWords {
@@ -87,11 +81,7 @@ func (s *Server) finishPage(r *request, f form, status int) (answer, error) {
 
 // finished writes down that a step was done.
 func (s *Server) finished(r *request) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

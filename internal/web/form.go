@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/url"
+	"slices"
 	"strings"
 
 	"skep/internal/app"
@@ -128,4 +129,10 @@ func (f field) From(list string) field {
 func (f field) Area() field {
 	f.Kind = "area"
 	return f
+}
+
+// Filled are those of the fields named in which something was typed: they go along when
+// what was asked is told to be done.
+func (f form) Filled(names ...string) []string {
+	return slices.DeleteFunc(slices.Clone(names), func(name string) bool { return f.Get(name) == "" })
 }

@@ -135,11 +135,7 @@ func (s *Server) withdrawPage(r *request, f form, status int) (answer, error) {
 }
 
 func (s *Server) withdraw(r *request) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

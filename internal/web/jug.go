@@ -274,11 +274,7 @@ func (s *Server) startForm(r *request) (answer, error) {
 }
 
 func (s *Server) start(r *request) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

@@ -85,11 +85,13 @@ func (s *Server) pairRoutes() {
 	s.page("POST /devices/{id}", s.changeDevice)
 }
 
-// here says that a request comes from this machine itself.
+// here says that a request comes from this machine itself, and was not passed on by a
+// server on it that other machines ask.
 func here(r *http.Request) bool {
 	host, _, err := net.SplitHostPort(r.RemoteAddr)
 	ip := net.ParseIP(host)
-	return err == nil && ip != nil && ip.IsLoopback()
+	passedOn := r.Header.Get("Forwarded") != "" || r.Header.Get("X-Forwarded-For") != ""
+	return err == nil && ip != nil && ip.IsLoopback() && !passedOn
 }
 
 // letIn answers those who may ask, and shows all others the way in.
@@ -203,7 +205,7 @@ func (s *Server) devicesPage(r *request, f form, code string) (answer, error) {
 	data := devicesData{Devices: all, Lan: s.options.Lan, Here: here(r.Request), Code: code, Form: f}
 	if code != "" && len(data.Lan) > 0 {
 		data.Address = data.Lan[0] + "/pair"
-		if data.Picture, err = Picture(data.Address + "#" + code); err != nil {
+		if data.Picture, err = codePicture(data.Address + "#" + code); err != nil {
 			return answer{}, err
 		}
 	}
@@ -244,11 +246,11 @@ func (s *Server) changeDevice(r *request) (answer, error) {
 // Code makes a code that lets one device in, for the door that started the pages.
 func (s *Server) Code() string { return s.codes.fresh(s.cellar.Now()) }
 
-// Picture draws text as a QR code in SVG, with the quiet margin of four modules that
+// codePicture draws text as a QR code in SVG, with the quiet margin of four modules that
 // readers want.
 //
 // Errors: text too long for a code.
-func Picture(text string) (template.HTML, error) {
+func codePicture(text string) (template.HTML, error) {
 	code, err := qr.Encode(text, qr.M)
 	if err != nil {
 		return "", fmt.Errorf("a picture of %d letters: %w", len(text), err)

@@ -80,6 +80,13 @@ func TestStrangersAreRefused(t *testing.T) {
 	if r := from(s, phone, http.MethodPost, "/devices/code", nil, nil); r.StatusCode != http.StatusUnauthorized {
 		t.Errorf("a stranger who asks for a code = %d, want 401", r.StatusCode)
 	}
+	passed := httptest.NewRequest(http.MethodGet, "http://localhost/", nil)
+	passed.RemoteAddr = machine
+	passed.Header.Set("X-Forwarded-For", "198.51.100.4")
+	w := httptest.NewRecorder()
+	if s.ServeHTTP(w, passed); w.Code != http.StatusUnauthorized {
+		t.Errorf("GET / passed on for a stranger by a server of this machine = %d, want 401", w.Code)
+	}
 	if r := from(s, machine, http.MethodGet, "/", nil, nil); r.StatusCode != http.StatusOK {
 		t.Errorf("GET / from this machine = %d, want 200", r.StatusCode)
 	}

@@ -198,11 +198,7 @@ func (s *Server) recordForm(r *request, k recorder) (answer, error) {
 
 // record writes the entry down and shows the jug with it.
 func (s *Server) record(r *request, k recorder) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}
@@ -220,6 +216,16 @@ func (s *Server) record(r *request, k recorder) (answer, error) {
 // saidAddress is the page of a jug that shows what was just written.
 func saidAddress(recorded app.Recorded) string {
 	return jugAddress(recorded.Jug) + "?said=" + strconv.Itoa(recorded.Number)
+}
+
+// written is the form of a request that writes, and the cellar that it writes into.
+func (r *request) written() (form, *app.Cellar, error) {
+	f, err := r.form()
+	if err != nil {
+		return f, nil, err
+	}
+	once, err := r.said()
+	return f, once, err
 }
 
 // said is the cellar for what a form writes: under the form's key, and as of the time when
@@ -248,6 +254,21 @@ func (f form) refuse(err error) (form, error) {
 		f.Hint = hinted.Hint()
 	}
 	return f, nil
+}
+
+// unanswered is the form of a question that could not be answered, why, if that is no fault
+// of a field, and the status of its page. What an error told before stays told.
+func (f form) unanswered(err error, status int) (form, string, int, error) {
+	if f.Wrong != "" {
+		return f, "", status, nil
+	}
+	f, err = f.refuse(err)
+	if err != nil || f.Field != "" {
+		return f, "", http.StatusUnprocessableEntity, err
+	}
+	why := f.Wrong
+	f.Wrong = ""
+	return f, why, status, nil
 }
 
 var onlyNumber = regexp.MustCompile(`^[0-9]+([.,][0-9]+)?$`)

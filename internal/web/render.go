@@ -130,24 +130,13 @@ var functions = template.FuncMap{
 	"day":         func(t time.Time) string { return t.Local().Format("2 January") },
 	"date":        func(t time.Time) string { return t.Local().Format("2 January 2006") },
 	"hour":        func(t time.Time) string { return t.Local().Format("15:04") },
-	"hours":       showHours,
+	"hours":       func(h float64) string { return measure.ShowHours(measure.Hours(h)) },
 	"hundred":     func(chance float64) string { return fmt.Sprintf("%.0f", 100*chance) },
 	"stamp":       func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":       upperFirst,
 	"field":       newField,
 	"mark":        termMark,
 	"ends":        strings.HasSuffix,
-}
-
-// showHours is a length of time in the words of who waits for it.
-func showHours(h float64) string {
-	switch {
-	case h < 2:
-		return fmt.Sprintf("%.0f minutes", 60*h)
-	case h < 48:
-		return fmt.Sprintf("%.0f hours", h)
-	}
-	return fmt.Sprintf("%.0f days", h/24)
 }
 
 // figureOf and likelyOf part what measure.ShowRange says, for a large figure with its range

@@ -180,11 +180,7 @@ func (s *Server) undoShelf(r *request) (answer, error) {
 
 // ofLot writes something of a lot, and shows it, or the lot with what is wrong.
 func (s *Server) ofLot(r *request, write func(context.Context, *app.Cellar, string, form) (app.Recorded, error)) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

@@ -18,13 +18,7 @@ type trialData struct {
 
 // Asked are the fields of what was asked, which go along when it is told that it was done.
 func (d trialData) Asked() []string {
-	var names []string
-	for _, name := range []string{"what", "glass", "step", "solution", "glasses", "chose"} {
-		if d.Form.Get(name) != "" {
-			names = append(names, name)
-		}
-	}
-	return names
+	return d.Form.Filled("what", "glass", "step", "solution", "glasses", "chose")
 }
 
 func trialWords(r *request, f form) (app.TrialWords, error) {
@@ -74,19 +68,10 @@ func (s *Server) trialPage(r *request, f form, status int) (answer, error) {
 		if err == nil {
 			tried, err = r.cellar.Trial(r.Context(), words)
 		}
-		switch {
-		case err == nil:
+		if err == nil {
 			data.Answer = &tried
-		case f.Wrong != "": // told of already
-		default:
-			if data.Form, err = f.refuse(err); err != nil {
-				return answer{}, err
-			}
-			if data.Form.Field == "" {
-				data.Unknown, data.Form.Wrong = data.Form.Wrong, ""
-			} else {
-				status = http.StatusUnprocessableEntity
-			}
+		} else if data.Form, data.Unknown, status, err = f.unanswered(err, status); err != nil {
+			return answer{}, err
 		}
 	}
 	return answer{Template: "trial", Title: "Taste before adding", Place: placeJugs, Status: status, Data: data}, nil
@@ -94,11 +79,7 @@ func (s *Server) trialPage(r *request, f form, status int) (answer, error) {
 
 // tried writes down that the jug was given as much as the best glass.
 func (s *Server) tried(r *request) (answer, error) {
-	f, err := r.form()
-	if err != nil {
-		return answer{}, err
-	}
-	once, err := r.said()
+	f, once, err := r.written()
 	if err != nil {
 		return answer{}, err
 	}

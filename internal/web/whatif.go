@@ -1,8 +1,6 @@
 package web
 
 import (
-	"net/http"
-
 	"skep/internal/app"
 )
 
@@ -27,13 +25,8 @@ func (s *Server) whatIf(r *request) (answer, error) {
 	data, status := whatIfData{Jug: stood.Jug, Form: f}, 0
 	data.Branches, err = r.cellar.WhatIf(r.Context(), app.WhatIfWords{Jug: stood.Jug, If: f.Lines("if")})
 	if err != nil {
-		if data.Form, err = f.refuse(err); err != nil {
+		if data.Form, data.Unknown, status, err = f.unanswered(err, 0); err != nil {
 			return answer{}, err
-		}
-		if data.Form.Field == "" {
-			data.Unknown, data.Form.Wrong = data.Form.Wrong, ""
-		} else {
-			status = http.StatusUnprocessableEntity
 		}
 	}
 	return answer{Template: "whatif", Title: "What if?", Place: placeJugs, Status: status, Data: data}, nil
