@@ -13,27 +13,57 @@ import (
 // printed. Amounts below one ounce or fluid ounce are grams and millilitres in every
 // system: that is what small scales and syringes show.
 
+// step is a unit that quantities are shown in up to a size.
+type step struct {
+	one      float64 // of it, in the quantity's own unit
+	decimals int
+	below    float64 // it is used for fewer of it, as they are printed; 0 for any number
+	unit     string
+}
+
+// showIn prints a quantity in the first unit of which it is few enough. What rounding lifts to
+// the next unit is one of that, so that what is printed is printed the same when it is read back.
+func showIn(value float64, steps []step) string {
+	size := math.Abs(value)
+	for _, s := range steps {
+		text := fixed(math.Copysign(size/s.one, value), s.decimals)
+		printed, err := strconv.ParseFloat(text, 64)
+		if s.below == 0 || err == nil && math.Abs(printed) < s.below {
+			return text + " " + s.unit
+		}
+		size = max(size, s.below*s.one)
+	}
+	panic("measure: the last unit must do for any number")
+}
+
+var (
+	gramSteps  = []step{{1, 2, 10, "g"}, {1, 1, 100, "g"}, {1, 0, 1000, "g"}, {1000, 2, 10, "kg"}, {1000, 1, 0, "kg"}}
+	ounceSteps = []step{{1, 2, 10, "g"}, {1, 1, pound / 16, "g"}, {pound / 16, 1, 0, "oz"}}
+	litreSteps = []step{{1e-3, 1, 10, "mL"}, {1e-3, 0, 1000, "mL"}, {1, 2, 10, "L"}, {1, 1, 0, "L"}}
+)
+
+// gallonSteps are for volumes in gallons, so many of a middle unit, and so many ounces of that.
+func gallonSteps(gallon, middles, ounces float64, whose, name string) []step {
+	middle := gallon / middles
+	ounce := middle / ounces
+	return []step{
+		{1e-3, 1, 10, "mL"},
+		{1e-3, 0, ounce / 1e-3, "mL"},
+		{ounce, 1, ounces, whose + " fl oz"},
+		{middle, 1, middles, whose + " " + name},
+		{gallon, 2, 0, whose + " gal"},
+	}
+}
+
 // ShowMass prints "1.20 kg", "250 g", "2.35 g"; in ounces and pounds "12.5 oz", "2 lb 10 oz".
 func ShowMass(g Grams, sys System) string {
-	size := math.Abs(float64(g))
-	if sys != US && sys != Imperial || size < pound/16 {
-		switch {
-		case size < 10:
-			return fixed(float64(g), 2) + " g"
-		case size < 100:
-			return fixed(float64(g), 1) + " g"
-		case size < 1000:
-			return fixed(float64(g), 0) + " g"
-		case size < 10000:
-			return fixed(float64(g)/1000, 2) + " kg"
-		}
-		return fixed(float64(g)/1000, 1) + " kg"
+	if sys != US && sys != Imperial {
+		return showIn(float64(g), gramSteps)
 	}
-	ounces := float64(g) / pound * 16
-	if size < pound {
-		return fixed(ounces, 1) + " oz"
+	if math.Abs(float64(g))/pound*16 < 15.95 { // beyond, tenths of an ounce would show a pound
+		return showIn(float64(g), ounceSteps)
 	}
-	whole := math.Round(math.Abs(ounces))
+	whole := math.Round(math.Abs(float64(g)) / pound * 16)
 	sign := ""
 	if g < 0 {
 		sign = "-"
@@ -48,28 +78,13 @@ func ShowMass(g Grams, sys System) string {
 // ShowVolume prints "4.50 L", "250 mL", "2.5 mL"; in gallons it says whose they are:
 // "1.19 US gal", "3.2 US qt", "12.5 US fl oz", "6.5 imperial pt".
 func ShowVolume(l Litres, sys System) string {
-	v, size := float64(l), math.Abs(float64(l))
-	gallon, middle, ounce, whose, name := usGallon, usGallon/4, usFluidOunce, "US", "qt"
-	if sys == Imperial {
-		gallon, middle, ounce, whose, name = imperialGallon, imperialGallon/8, imperialFluidOunce, "imperial", "pt"
+	switch sys {
+	case US:
+		return showIn(float64(l), gallonSteps(usGallon, 4, 32, "US", "qt"))
+	case Imperial:
+		return showIn(float64(l), gallonSteps(imperialGallon, 8, 20, "imperial", "pt"))
 	}
-	switch {
-	case sys != US && sys != Imperial || size < ounce:
-		switch {
-		case size < 0.01:
-			return fixed(v*1000, 1) + " mL"
-		case size < 1:
-			return fixed(v*1000, 0) + " mL"
-		case size < 10:
-			return fixed(v, 2) + " L"
-		}
-		return fixed(v, 1) + " L"
-	case size >= gallon:
-		return fixed(v/gallon, 2) + " " + whose + " gal"
-	case size >= middle:
-		return fixed(v/middle, 1) + " " + whose + " " + name
-	}
-	return fixed(v/ounce, 1) + " " + whose + " fl oz"
+	return showIn(float64(l), litreSteps)
 }
 
 // ShowTemperature prints "22 °C" or "22.5 °C", and "72 °F" in US units.
@@ -88,10 +103,7 @@ func ShowStrength(p PercentVol) string { return fixed(float64(p), 1) + " % vol" 
 
 // ShowConcentration prints "20.0 g/L", and "50 mg/L" below 1 g/L.
 func ShowConcentration(c GramsPerLitre) string {
-	if math.Abs(float64(c)) < 1 {
-		return fixed(float64(c)*1000, 0) + " mg/L"
-	}
-	return fixed(float64(c), 1) + " g/L"
+	return showIn(float64(c), []step{{1e-3, 0, 1000, "mg/L"}, {1, 1, 0, "g/L"}})
 }
 
 // ShowPressure prints "2.50 bar".
