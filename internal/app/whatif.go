@@ -107,7 +107,7 @@ func (c *Cellar) branches(state batch.State, f followed, deeds []deed) ([]Branch
 		}
 		all = append(all, b)
 	}
-	if f.posterior.StopsAt() > 0 {
+	if f.posterior.Stopped() > 0.5 {
 		all[0].Cautions = append(all[0].Cautions, "its yeast is taken to have stopped for good: what might wake it is not in the model")
 	}
 	return all, nil

@@ -40,17 +40,19 @@ func (p *Posterior) Foresee(looks []Observation) ([][]float64, error) {
 		times = append(times, *p.firstMass)
 		slices.SortStableFunc(times, func(a, b Observation) int { return cmp.Compare(a.At, b.At) })
 	}
-	r := newRun(p.world, ready, p.firstMass, times)
-	columns, err := r.foresee(p.drawn)
-	if err != nil {
-		return nil, err
-	}
 	shown := make([][]float64, len(looks))
-	for at, i := range order {
-		for m, v := range columns[at] {
-			columns[at][m] = r.looks[at].asSeen(v)
+	err := p.alike(func(w *world, members []drawn) error {
+		r := newRun(w, ready, p.firstMass, times)
+		columns, err := r.foresee(members)
+		if err != nil {
+			return err
 		}
-		shown[i] = columns[at]
-	}
-	return shown, nil
+		for at, i := range order {
+			for _, v := range columns[at] {
+				shown[i] = append(shown[i], r.looks[at].asSeen(v))
+			}
+		}
+		return nil
+	})
+	return shown, err
 }

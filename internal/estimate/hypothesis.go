@@ -67,12 +67,18 @@ type Clues struct {
 // Repeats: as Estimate.
 // Source: our choice, with its widths assumed; docs/decisions/0010.
 func (p *Posterior) Explanations(at measure.Hours, clues Clues) ([]Explanation, error) {
+	all, _, err := p.explanations(at, clues)
+	return all, err
+}
+
+// explanations are Explanations, and beside them the stops with their chances.
+func (p *Posterior) explanations(at measure.Hours, clues Clues) ([]Explanation, []stop, error) {
 	at = min(max(at, 0), p.until)
 	looks := slices.Clone(p.looks)
 	looks = slices.DeleteFunc(looks, func(l look) bool { return l.At > at })
 	follows, stops, err := p.weighStops(looks, at, clues)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 
 	chance, since := map[Kind]float64{}, map[Kind]*stop{}
@@ -83,6 +89,7 @@ func (p *Posterior) Explanations(at measure.Hours, clues Clues) ([]Explanation, 
 	p.split(chance, looks, at, math.Exp(follows-best))
 	for i, s := range stops {
 		weight := math.Exp(s.before + s.evidence - best)
+		stops[i].chance = weight
 		if s.left < sweetGL { // there was nothing more to do
 			chance[AllFermented] += weight
 			continue
@@ -99,6 +106,9 @@ func (p *Posterior) Explanations(at measure.Hours, clues Clues) ([]Explanation, 
 	for _, kind := range kinds {
 		sum += chance[kind]
 	}
+	for i := range stops {
+		stops[i].chance /= sum
+	}
 	var all []Explanation
 	for _, kind := range kinds {
 		if chance[kind] == 0 {
@@ -112,7 +122,7 @@ func (p *Posterior) Explanations(at measure.Hours, clues Clues) ([]Explanation, 
 		all = append(all, e)
 	}
 	slices.SortStableFunc(all, func(a, b Explanation) int { return cmp.Compare(b.Chance, a.Chance) })
-	return all, nil
+	return all, stops, nil
 }
 
 // kinds in the order in which equal ones are told: the careful ones first.
@@ -200,9 +210,9 @@ func (p *Posterior) hottest(path *path, until measure.Hours) measure.Celsius {
 	return top
 }
 
-// Explain estimates a jug and what may lie behind what is seen of it. Where it is likelier
-// than not that its yeast stopped for a reason that the model does not have, the posterior is
-// that of a jug whose yeast stopped, when it most likely did.
+// Explain estimates a jug and what may lie behind what is seen of it. The jugs of the
+// posterior are of both kinds: as many of those whose yeast stopped, at each time, as the
+// explanations give it a chance.
 //
 // Errors: as Estimate.
 func Explain(e Estimator, s Situation, seen []Observation, at measure.Hours, clues Clues) (*Posterior, []Explanation, error) {
@@ -210,29 +220,10 @@ func Explain(e Estimator, s Situation, seen []Observation, at measure.Hours, clu
 	if err != nil {
 		return nil, nil, err
 	}
-	all, err := p.Explanations(at, clues)
+	all, stops, err := p.explanations(at, clues)
 	if err != nil {
 		return nil, nil, err
 	}
-	stalled, since := 0.0, measure.Hours(0)
-	for _, x := range all {
-		if !x.Kind.Stalled() {
-			continue
-		}
-		stalled += x.Chance
-		if since == 0 {
-			since = x.Since
-		}
-	}
-	if stalled <= 0.5 || since == 0 {
-		return p, all, nil
-	}
-	stopped, err := e.Estimate(s.StoppedAt(since), seen)
-	if err != nil {
-		return nil, nil, err
-	}
-	if stopped.Contradicted != "" {
-		return p, all, nil
-	}
-	return stopped, all, nil
+	p, err = p.mixed(stops, at)
+	return p, all, err
 }

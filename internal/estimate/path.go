@@ -11,6 +11,7 @@ import (
 
 // path is one jug followed in time.
 type path struct {
+	world  *world
 	jug    jug
 	spans  []stretch
 	levels []kinetics.Levels // at the times asked for
@@ -52,7 +53,7 @@ func (c *clock) of(span int) (first int, times []measure.Hours) {
 // follow runs one jug through the times of the clock, no further than the last of them.
 // Into p goes the answer; what room it has is used again.
 func (w *world) follow(f *kinetics.Fermentation, z *drawn, c *clock, p *path) error {
-	p.jug = w.jug(z, p.room)
+	p.world, p.jug = w, w.jug(z, p.room)
 	p.room = p.jug.course
 	if w.TemperatureSD == 0 {
 		p.room = nil // that is the situation's own
@@ -91,12 +92,28 @@ func (w *world) follow(f *kinetics.Fermentation, z *drawn, c *clock, p *path) er
 		if first+len(times) == len(c.times) {
 			until = times[len(times)-1]
 		}
-		if err := f.Follow(until, times, func(k int, l kinetics.Levels) {
+		show := func(k int, l kinetics.Levels) {
 			p.levels[first+k] = l
 			if l.Use > s.fastest {
-				s.fastest, s.fastTime = l.Use, times[k]
+				s.fastest, s.fastTime = l.Use, c.times[first+k]
 			}
-		}); err != nil {
+		}
+		if w.Stops > span.from && w.Stops <= until {
+			stopped := 0
+			for stopped < len(times) && times[stopped] <= w.Stops {
+				stopped++
+			}
+			if err := f.Follow(w.Stops, times[:stopped], show); err != nil {
+				return err
+			}
+			l := f.Levels()
+			l.Active = 0
+			if err := f.Change(l); err != nil {
+				return err
+			}
+			first, times = first+stopped, times[stopped:]
+		}
+		if err := f.Follow(until, times, show); err != nil {
 			return err
 		}
 		p.spans = append(p.spans, s)
@@ -134,7 +151,7 @@ func (w *world) change(p *path, s stretch, end kinetics.Levels, span int) (next 
 		// Drawing rounds both: what stays closed cannot be more than there is.
 		next.closed = min(next.closed*stay+p.jug.closed*c.Added[must.SlowSugar], next.must[must.SlowSugar])
 		fresh := pitchAtWork * c.Added[must.Yeast]
-		active, cells = (active*stay+fresh)*(1-c.Lost), cells*stay+fresh
+		active, cells = active*stay+fresh, cells*stay+fresh
 	}
 	return next, active, cells, nil
 }

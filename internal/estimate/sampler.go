@@ -79,7 +79,8 @@ func (s Sampler) Estimate(situation Situation, seen []Observation) (*Posterior, 
 	if err != nil {
 		return nil, err
 	}
-	p.Misfits = append(unread, p.Misfits...)
+	p.unread = unread
+	p.Misfits = slices.Concat(unread, p.Misfits)
 	return p, nil
 }
 
@@ -102,9 +103,6 @@ func ready(s Situation, seen []Observation) (*world, error) {
 		}
 		if !(c.DrawnShare >= 0 && c.DrawnShare < 1) {
 			return nil, fmt.Errorf("estimate: a change draws %g of the jug; 0 to under 1 is possible", c.DrawnShare)
-		}
-		if !(c.Lost >= 0 && c.Lost <= 1) {
-			return nil, fmt.Errorf("estimate: a change stops %g of the yeast; 0 to 1 is possible", c.Lost)
 		}
 		c.At = max(0, c.At)
 		s.Until = max(s.Until, c.At+1)

@@ -14,18 +14,19 @@ import (
 
 // StoppedAt is the same jug if its yeast stopped at a time.
 func (s Situation) StoppedAt(at measure.Hours) Situation {
-	s.Changes = append(slices.Clip(s.Changes), Change{At: max(at, soonestStop), Lost: 1})
+	s.Stops = max(at, soonestStop)
 	return s
 }
 
-// StopsAt is when the yeast of a jug made by StoppedAt stops; 0 it does not.
-func (p *Posterior) StopsAt() measure.Hours {
-	for _, c := range p.world.Changes {
-		if c.Lost == 1 {
-			return c.At
+// Stopped is the share of jugs whose yeast stopped of its own accord.
+func (p *Posterior) Stopped() float64 {
+	n := 0
+	for _, path := range p.paths {
+		if path.world.Stops > 0 {
+			n++
 		}
 	}
-	return 0
+	return float64(n) / float64(len(p.paths))
 }
 
 // soonestStop is when yeast that was dead from the start stops.
@@ -56,6 +57,9 @@ type stop struct {
 	causes   [len(causes)]float64 // shares
 	strength float64              // % vol then
 	left     float64              // g/L
+	chance   float64              // with the evidence
+	run      *run                 // of looks from before it ends; nil: no look is later than the stop
+	top      *top                 // the likeliest jug of that run
 }
 
 // causes are why yeast stops of its own accord.
@@ -83,7 +87,7 @@ func (p *Posterior) weighStops(looks []look, at measure.Hours, clues Clues) (fol
 		last = looks[n-1].At
 	}
 	if unseen := p.worked(last, at); unseen > 0 {
-		s, err := p.world.conditions(p.world.Situation, &tops[0].z, last, clues)
+		s, err := p.world.conditions(p.world.Situation, &tops[0].z, last+measure.Hours(unseen/2), clues)
 		if err != nil {
 			return 0, nil, err
 		}
@@ -150,6 +154,7 @@ func (p *Posterior) seenStops(looks []look, follows *top, clues Clues) ([]stop, 
 		if s.evidence, err = run.laplace([]*top{t}); err != nil {
 			return err
 		}
+		s.run, s.top = run, t
 		tried[k], z = &s, t.z
 		return nil
 	}

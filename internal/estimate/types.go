@@ -21,6 +21,7 @@ type Situation struct {
 	Tare          float64            // empty weight of the vessel, g; 0 = unknown
 	TareSD        float64            // g; looks after a change of vessel are given as if in the first
 	Changes       []Change           // what was added or taken, in time order
+	Stops         measure.Hours      // when the yeast in it stops of its own accord; 0: it does not
 	Until         measure.Hours      // how far to look ahead
 	Learned       Habits             // what earlier jugs told; nil if nothing
 }
@@ -28,13 +29,11 @@ type Situation struct {
 // TemperaturePoint is one point of a course of temperature.
 type TemperaturePoint = kinetics.TemperaturePoint
 
-// Change is what was done to a jug, or happened to it: a share of it drawn first, then a
-// must added, then some of the yeast lost.
+// Change is what was done to a jug: a share of it drawn first, then a must added.
 type Change struct {
 	At         measure.Hours
 	Added      must.Must
 	DrawnShare float64 // of the liquid, 0 to 1
-	Lost       float64 // of the yeast at work, which stops for good, 0 to 1
 }
 
 // Sense is a way of looking at a jug.

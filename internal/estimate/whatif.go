@@ -24,22 +24,33 @@ const followsRoom = measure.Hours(24)
 // Errors: a change as Estimate refuses it; *property.RangeError or *solve.StepError when
 // the model cannot follow.
 func (p *Posterior) If(d Deed) (*Posterior, error) {
-	s := p.world.Situation
-	s.Changes = slices.Clone(s.Changes)
-	for _, c := range d.Does {
-		c.At = d.At
-		s.Changes = append(s.Changes, c)
-	}
-	if d.Keep != nil {
-		s.Course = kept(s.Course, d.At, *d.Keep)
-	}
-	s.Until = max(s.Until, p.until)
-	w, err := ready(s, nil)
-	if err != nil {
-		return nil, err
-	}
-	r := newRun(w, nil, p.firstMass, nil)
-	then, err := r.posterior(p.drawn)
+	var then *Posterior
+	err := p.alike(func(w *world, members []drawn) error {
+		s := w.Situation
+		s.Changes = slices.Clone(s.Changes)
+		for _, c := range d.Does {
+			c.At = d.At
+			s.Changes = append(s.Changes, c)
+		}
+		if d.Keep != nil {
+			s.Course = kept(s.Course, d.At, *d.Keep)
+		}
+		s.Until = max(s.Until, p.until)
+		other, err := ready(s, nil)
+		if err != nil {
+			return err
+		}
+		some, err := newRun(other, nil, p.firstMass, nil).posterior(members)
+		if err != nil {
+			return err
+		}
+		if then == nil {
+			then = some
+		} else {
+			then.join(some)
+		}
+		return nil
+	})
 	if err != nil {
 		return nil, err
 	}
