@@ -453,6 +453,36 @@ func (f *finish) stabilisers() []Dose {
 	return all
 }
 
+// Lacking is what is lacking of sulphite and sorbate to hold a wine as it is, in words, and
+// as doses for the whole jug where such doses are known; "" if nothing is, or nobody knows how
+// strong it is.
+func Lacking(e Evidence) (words string, doses []Dose) {
+	if !e.State.Ethanol.Known() || held(e) {
+		return "", nil
+	}
+	strength := measure.PercentVol(e.State.Ethanol.Value)
+	if _, found := LeastSorbate(strength); found { // sulphite alone holds nothing
+		doses = (&finish{Evidence: e}).stabilisers()
+	}
+	return StabilisedBy(e.Jug, e.Now).lacks(strength), doses
+}
+
+// Sweetens says why sugar that goes in now would not sweeten a wine, and what settles it:
+// yeast at work takes it for food. Both are "" if the wine keeps what it holds, or is proven
+// to stand still, now or when finishing began.
+func Sweetens(e Evidence, s Standing) (why, settles string) {
+	f := finish{Evidence: e, standing: s, deed: firstDeed(e.Jug)}
+	_, held := HeldSince(e)
+	if s.Proof.Still || held || f.stoodStill().Still && !lastFall(e).After(f.deed) {
+		return "", ""
+	}
+	why = "nothing proves that it stands still: sugar that goes in now may feed its yeast and not sweeten it"
+	if s.Phase == Waiting || s.Phase == Working || s.Phase == Slowing {
+		why = "it still works: sugar that goes in now feeds its yeast and does not sweeten it"
+	}
+	return why, s.Proof.missing()
+}
+
 // aLittleMore is for the syringe, and for a volume that was read a little short.
 const aLittleMore = 1.02
 

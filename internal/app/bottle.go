@@ -124,7 +124,10 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 	}
 	if answer.Verdict.Answer == advice.NotYet {
 		if plan.despite == "" {
-			return answer, &NotYetError{Jug: state.Name, Verdict: answer.Verdict}
+			return answer, &NotYetError{
+				Jug: state.Name, Reason: answer.Verdict.Reason, Settles: answer.Verdict.Settles,
+				Anyway: `if it is in bottles already, record it with --despite "your reason", and keep them cold, boxed and away from people`,
+			}
 		}
 		event.Despite = plan.despite
 	}
@@ -188,21 +191,20 @@ func leftOf(q *measure.Quantity) float64 {
 	return q.Value
 }
 
-// NotYetError says that a bottling was to be written down that the verdict is against.
+// NotYetError says that something was to be written down that Skep is against: a bottling
+// before the verdict allows it, or sweetening of a wine that works.
 type NotYetError struct {
 	Jug     string
-	Verdict advice.Verdict
+	Reason  string
+	Settles string // what settles it
+	Anyway  string // how to record what was done all the same
 }
 
-// Error gives the reason of the verdict.
-func (e *NotYetError) Error() string {
-	return fmt.Sprintf("jug %q: not yet: %s", e.Jug, e.Verdict.Reason)
-}
+// Error gives the reason.
+func (e *NotYetError) Error() string { return fmt.Sprintf("jug %q: not yet: %s", e.Jug, e.Reason) }
 
 // Hint says what settles it, and how to record what was done all the same.
-func (e *NotYetError) Hint() string {
-	return e.Verdict.Settles + `; if it is in bottles already, record it with --despite "your reason", and keep them cold, boxed and away from people`
-}
+func (e *NotYetError) Hint() string { return e.Settles + "; " + e.Anyway }
 
 // TooMuchError says that the bottles hold more wine than there was.
 type TooMuchError struct {
@@ -220,7 +222,7 @@ func (e *TooMuchError) Hint() string {
 	return "count the full bottles again; if the jug held more, correct what the record says of its volume"
 }
 
-// reason understands the reason for bottling against the verdict.
+// reason understands a maker's own reason for what Skep is against.
 func reason(words string) (string, error) {
 	words = strings.TrimSpace(words)
 	if words == "" {
@@ -233,7 +235,7 @@ func reason(words string) (string, error) {
 		}
 	}
 	if letters < 4 || strings.HasPrefix(words, "-") {
-		return "", ask("despite", words, `write --despite "it was in bottles before I asked"`, errors.New("say in your own words why it is bottled all the same"))
+		return "", ask("despite", words, `write --despite "it was in bottles before I asked"`, errors.New("say in your own words why it is done all the same"))
 	}
 	return words, nil
 }

@@ -22,6 +22,7 @@ type TrialWords struct {
 	Glasses  int    `json:"glasses,omitempty"`  // beside the one without; default 4
 	Chose    int    `json:"chose,omitempty"`    // the glass that was best: 1, 2, …
 	Done     bool   `json:"done,omitempty"`     // the jug was given as much: write it down
+	Despite  string `json:"despite,omitempty"`  // the reason to sweeten a wine that is not proven to stand still
 	When     string `json:"when,omitempty"`
 }
 
@@ -32,11 +33,21 @@ type TrialAnswer struct {
 	Solution string        `json:"solution"` // how it is made
 	Glass    measure.Range `json:"glass"`    // mL of wine in each
 	Glasses  []Glass       `json:"glasses"`
-	Add      *advice.Dose  `json:"add,omitempty"` // for the jug; the range is half a step each way
+	NotYet   string        `json:"not_yet,omitempty"` // why the jug is not to be sweetened now
+	Settles  string        `json:"settles,omitempty"` // what settles that
+	Add      *advice.Dose  `json:"add,omitempty"`     // for the jug; the range is half a step each way; nil with NotYet, unless Despite
 	After    *After        `json:"after,omitempty"`
 	PH       float64       `json:"ph_before,omitempty"` // as last read; 0: not told
 	Cautions []string      `json:"cautions,omitempty"`
 	Recorded *Recorded     `json:"recorded,omitempty"`
+	Then     *Sweetened    `json:"then,omitempty"` // once sugar was recorded
+}
+
+// Sweetened is what a wine wants once sugar went in.
+type Sweetened struct {
+	Bottling  advice.Verdict `json:"bottling"`            // in usual bottles
+	Lacks     string         `json:"lacks,omitempty"`     // of what keeps its yeast from waking
+	Stabilise []advice.Dose  `json:"stabilise,omitempty"` // for the whole jug
 }
 
 // Glass is one glass of a trial.
@@ -59,8 +70,10 @@ var trials = map[must.Class]struct {
 // Trial lays out glasses to taste; with Chose it scales the best one to the jug, and with
 // Done writes down that the jug was given as much.
 //
+// A wine that is not proven to stand still is not sweetened without a reason: that is feeding.
+//
 // Errors: *AskError; an unknown jug; a jug of which nobody knows what it holds;
-// *property.RangeError for a solution or a dose out of proportion.
+// *NotYetError; *property.RangeError for a solution or a dose out of proportion.
 func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 	g, err := c.giver(ctx, w.Jug)
 	if err != nil {
@@ -91,7 +104,10 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 		})
 	}
 	sweetens := t.What.Hexose(1) > 0
-	answer.Cautions = trialCautions(sweetens, t.of, g.state, stood, evidence)
+	if sweetens {
+		answer.NotYet, answer.Settles = advice.Sweetens(evidence, stood.Standing)
+	}
+	answer.Cautions = trialCautions(answer.NotYet == "", t.of, g.state, stood, evidence)
 	switch {
 	case w.Chose == 0 && w.Done:
 		return answer, ask("chose", "", "write --chose 3", errors.New("which glass was the best"))
@@ -99,6 +115,23 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 		return answer, nil
 	case w.Chose < 0 || w.Chose > t.glasses:
 		return answer, ask("chose", strconv.Itoa(w.Chose), "leave it out if the one without was best", fmt.Errorf("the glasses are 1 to %d", t.glasses))
+	}
+	despite, err := reason(w.Despite)
+	if err != nil {
+		return answer, err
+	}
+	why := fmt.Sprintf("by trial, glass %d", w.Chose)
+	if answer.NotYet != "" {
+		switch {
+		case despite == "" && w.Done:
+			return answer, &NotYetError{
+				Jug: g.state.Name, Reason: answer.NotYet, Settles: answer.Settles,
+				Anyway: fmt.Sprintf(`to feed it, write skep add %q "100 g %s"; to sweeten it all the same, --despite "your reason"`, g.state.Name, t.of.Name),
+			}
+		case despite == "":
+			return answer, nil
+		}
+		why = list(why, named("against advice:", despite))
 	}
 	if err := answer.choose(t, float64(w.Chose), g, q); err != nil {
 		return answer, err
@@ -110,9 +143,30 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 	if err != nil {
 		return answer, err
 	}
-	recorded, err := c.recordWords(ctx, w.Jug, w.When, 0, batch.Added{Parts: []batch.Part{part}, Why: fmt.Sprintf("by trial, glass %d", w.Chose)})
+	recorded, err := c.recordWords(ctx, w.Jug, w.When, 0, batch.Added{Parts: []batch.Part{part}, Why: why})
 	answer.Recorded = &recorded
+	if err == nil && sweetens {
+		answer.Then, err = c.sweetened(ctx, w.Jug, answer.NotYet == "")
+	}
 	return answer, err
+}
+
+// sweetened is what a wine wants that was just sweetened: of stabilisers, which stop no
+// ferment that is under way, only if it had stood still.
+func (c *Cellar) sweetened(ctx context.Context, jug string, still bool) (*Sweetened, error) {
+	_, _, state, err := c.jug(ctx, jug)
+	if err != nil {
+		return nil, err
+	}
+	stood, evidence, err := c.stand(state)
+	if err != nil || stood.Bottling == nil {
+		return nil, err
+	}
+	then := Sweetened{Bottling: *stood.Bottling}
+	if still {
+		then.Lacks, then.Stabilise = advice.Lacking(evidence)
+	}
+	return &then, nil
 }
 
 // trialSetup is how a trial is laid out.
@@ -208,19 +262,21 @@ func (a *TrialAnswer) choose(t trialSetup, chose float64, g *giver, q advice.Que
 	return err
 }
 
-// trialCautions are what to know before the jug is given anything.
-func trialCautions(sweetens bool, of must.Ingredient, state batch.State, stood Stood, e advice.Evidence) []string {
+// trialCautions are what to know before the jug is given anything. One that works is not
+// sent to be stabilised.
+func trialCautions(still bool, of must.Ingredient, state batch.State, stood Stood, e advice.Evidence) []string {
 	var all []string
+	sweetens := of.PerGram.Hexose(1) > 0
+	if _, held := advice.HeldSince(e); sweetens && still && !held {
+		all = append(all, "Yeast will ferment it unless the wine is stabilised first: skep finish "+strconv.Quote(state.Name)+" --path sweet.")
+	}
 	if sweetens {
-		if _, held := advice.HeldSince(e); !held {
-			all = append(all, "Yeast will ferment it unless the wine is stabilised first: skep finish "+strconv.Quote(state.Name)+" --path sweet.")
-		}
 		all = append(all, advice.Caution(advice.Bursting))
 	}
 	if of.Class == must.AcidSalt {
 		all = append(all, "Read the pH before and after: how far a gram moves it differs from wine to wine.")
 	}
-	if !stood.Standing.Proof.Still {
+	if !sweetens && !stood.Standing.Proof.Still {
 		all = append(all, "It is not proven to stand still: what is tasted now is not what it will be.")
 	}
 	return append(all, "Put in three quarters, stir, wait a day and taste before the rest: out again it does not come.")

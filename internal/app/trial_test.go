@@ -1,10 +1,13 @@
 package app_test
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
 
+	"skep/internal/advice"
 	"skep/internal/app"
 )
 
@@ -52,6 +55,82 @@ func TestTrialScalesTheGlassToTheJug(t *testing.T) {
 	}
 	if g := b.stand("elder").Now.Gravity.Value; math.Abs(g-chosen.After.Gravity.Value) > 0.0015 {
 		t.Errorf("the jug reads %.4f, foretold %.4f", g, chosen.After.Gravity.Value)
+	}
+}
+
+// Sugar that goes into a jug at work is a feeding: it is not written down as sweetening
+// without a reason, and then the reason stands in the history.
+func TestTrialOfAJugAtWork(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	if _, err := b.Start(ctx, app.StartWords{Name: "young", Jug: "5 L", With: []string{"1.3 kg honey"}, Volume: "4.5 L", Yeast: "a packet of champagne yeast", Room: "20 C"}); err != nil {
+		t.Fatal(err)
+	}
+	b.on(5, 6)
+	number := b.look("young", "1.060 at 20 C").Number
+	words := app.TrialWords{Jug: "young", What: "honey", Chose: 2}
+	asked, err := b.Trial(ctx, words)
+	if err != nil || !strings.Contains(asked.NotYet, "still works") || asked.Settles == "" || asked.Add != nil || len(asked.Glasses) != 5 {
+		t.Errorf("asked: not yet %q, settled by %q, %+v, %d glasses, %v; want the glasses, and a not yet without an amount", asked.NotYet, asked.Settles, asked.Add, len(asked.Glasses), err)
+	}
+	words.Done = true
+	var yet *app.NotYetError
+	if _, err := b.Trial(ctx, words); !errors.As(err, &yet) || !strings.Contains(yet.Hint(), "skep add") {
+		t.Errorf("done: %v, want a *NotYetError that tells how to feed it", err)
+	}
+	if lines, err := b.History(ctx, "young"); err != nil || len(lines) != number {
+		t.Errorf("%d entries, %v, want %d: a refusal writes nothing", len(lines), err, number)
+	}
+	for _, what := range []string{"tannin", "citric acid"} { // a dry jug at work may want them
+		if a, err := b.Trial(ctx, app.TrialWords{Jug: "young", What: what, Chose: 2}); err != nil || a.NotYet != "" || a.Add == nil {
+			t.Errorf("%s: %q, %+v, %v, want an amount", what, a.NotYet, a.Add, err)
+		}
+	}
+	words.Despite = "?"
+	if _, err := b.Trial(ctx, words); err == nil || !strings.Contains(err.Error(), "own words") {
+		t.Errorf("despite ?: %v, want it refused", err)
+	}
+	words.Despite = "we drink it tonight"
+	done, err := b.Trial(ctx, words)
+	if err != nil || !strings.HasSuffix(done.Recorded.Said, "by trial, glass 2, against advice: we drink it tonight") {
+		t.Fatalf("despite: %+v, %v", done.Recorded, err)
+	}
+	if then := done.Then; then == nil || then.Bottling.Answer != advice.NotYet || then.Stabilise != nil {
+		t.Errorf("then %+v, want not yet, and nothing to stabilise a working wine with", then)
+	}
+}
+
+// After sweetening it is told what may be bottled, and what is lacking to hold it.
+func TestTrialTellsWhatIsToBeStabilised(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	b.finished("elder", "1.1 kg honey", "1.080")
+	b.on(7, 25)
+	b.look("elder", "pH 3.4")
+	sweet := app.TrialWords{Jug: "elder", What: "honey", Chose: 2, Done: true}
+	a, err := b.Trial(ctx, sweet)
+	if err != nil || a.Then == nil {
+		t.Fatalf("then %+v, %v", a.Then, err)
+	}
+	if a.Then.Bottling.Answer != advice.NotYet || !strings.Contains(a.Then.Lacks, "sorbate") || len(a.Then.Stabilise) != 2 {
+		t.Errorf("sweetened, not held: %s, lacks %q, %+v; want not yet, and sulphite and sorbate", a.Then.Bottling.Answer, a.Then.Lacks, a.Then.Stabilise)
+	}
+	// What is told, put in, lacks nothing; and acid is no sugar.
+	b.on(7, 26)
+	var parts []string
+	for _, d := range a.Then.Stabilise {
+		parts = append(parts, fmt.Sprintf("%.2f g %s", d.Grams.Value, d.Ingredient))
+	}
+	if _, err := b.Add(ctx, app.AddWords{Jug: "elder", Parts: parts}); err != nil {
+		t.Fatal(err)
+	}
+	b.on(7, 27)
+	if a, err = b.Trial(ctx, app.TrialWords{Jug: "elder", What: "tannin", Chose: 1, Done: true}); err != nil || a.Then != nil {
+		t.Errorf("tannin: %+v, %v, want no word of stabilising", a.Then, err)
+	}
+	sweet.Despite = "the first three quarters were too little"
+	if a, err = b.Trial(ctx, sweet); err != nil || a.Then.Lacks != "" || a.Then.Stabilise != nil {
+		t.Errorf("held: lacks %q, %+v, %v, want nothing", a.Then.Lacks, a.Then.Stabilise, err)
 	}
 }
 

@@ -16,7 +16,8 @@ func (d *door) trialCommand() *cobra.Command {
 		Short: "Glasses to taste before a jug is sweetened or soured, and the best one for the whole jug",
 		Example: `  skep trial elderflower --what honey
   skep trial elderflower --what "citric acid" --chose 2
-  skep trial elderflower --what honey --chose 3 --done`,
+  skep trial elderflower --what honey --chose 3 --done
+  skep trial elderflower --what honey --chose 3 --done --despite "it is drunk tonight"`,
 		Args: exactly("the name of a jug"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			w.Jug = args[0]
@@ -37,6 +38,7 @@ func (d *door) trialCommand() *cobra.Command {
 	f.IntVar(&w.Glasses, "glasses", 0, "how many, beside the one without (default 4)")
 	f.IntVar(&w.Chose, "chose", 0, "the glass that was best")
 	f.BoolVar(&w.Done, "done", false, "the jug was given as much: write it down")
+	f.StringVar(&w.Despite, "despite", "", "your reason to sweeten a wine that is not proven to stand still; it stays in the record")
 	moment(c, &w.When, nil)
 	d.completeFlag(c, "what", func(*app.Cellar) ([]string, error) {
 		return []string{"honey", "white sugar", "citric acid", "malic acid", "tartaric acid", "tannin"}, nil
@@ -58,6 +60,11 @@ func showTrial(p *page, a app.TrialAnswer) {
 	if a.PH > 0 {
 		p.row("pH before", "%.1f", a.PH)
 	}
+	if a.NotYet != "" {
+		p.WriteString("\n")
+		p.item("!", "Not yet: %s.", a.NotYet)
+		p.item(">", "%s.", a.Settles)
+	}
 	if a.Add != nil {
 		p.WriteString("\n")
 		p.row("for the jug", "%s", app.DoseWords(a.Add.Ingredient, a.Add.Grams))
@@ -72,5 +79,14 @@ func showTrial(p *page, a app.TrialAnswer) {
 	if a.Recorded != nil {
 		p.WriteString("\n")
 		p.say("Recorded as %d of %q: %s.", a.Recorded.Number, a.Recorded.Jug, a.Recorded.Said)
+	}
+	if then := a.Then; then != nil {
+		p.row("bottling now", "%s: %s", then.Bottling.Answer, then.Bottling.Reason)
+		if then.Lacks != "" {
+			p.row("stabilise", "%s", then.Lacks)
+		}
+		for _, dose := range then.Stabilise {
+			p.item("-", "%s", app.DoseWords(dose.Ingredient, dose.Grams))
+		}
 	}
 }
