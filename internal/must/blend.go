@@ -15,7 +15,16 @@ type BlendWish struct {
 	Strength measure.PercentVol
 	Gravity  measure.Gravity
 	Acidity  measure.GramsPerLitre // titratable, as tartaric acid
+	Sour     *SourWish             // a pH
 	Volume   measure.Litres        // at 20 °C; zero: as much as there is
+}
+
+// SourWish is a pH that is wanted: where the charges of a blend balance, which are the sum of
+// those of its parts.
+type SourWish struct {
+	PH    float64
+	Lacks []float64 // strong cations that each must on hand lacks of it, meq; less than nothing where it has too many
+	Sees  float64   // meq/L that shift it by what an instrument just sees
 }
 
 // Blended is how much of each must goes into a blend.
@@ -39,8 +48,17 @@ type Missed struct {
 type blendGoal struct {
 	what, unit string
 	wanted     float64
-	counts     float64 // a difference that kitchen instruments just see
-	held       func(Must) float64
+	counts     float64   // a difference that kitchen instruments just see
+	of         []float64 // of each must, all of it
+}
+
+// held is what a blend holds, per litre.
+func (g blendGoal) held(b Blended) float64 {
+	sum := 0.
+	for i, share := range b.Shares {
+		sum += share * g.of[i]
+	}
+	return sum / float64(b.Volume)
 }
 
 // A goal that is off by what an instrument just sees costs as much as a million times the
@@ -56,7 +74,7 @@ const missedBy = 0.1
 
 // Blend returns how much of each must on hand goes into a blend.
 //
-// Grams add, and so does each goal, held against the volume of the blend. That is the sum
+// Grams add, and so does each goal, charges for a pH, held against the volume of the blend. That is the sum
 // of partial volumes, which shift little with composition: for given ones everything is a
 // straight line, and a linear programme finds the best corner. Its partial volumes are
 // taken and it is asked again, until both agree. Of several such blends it is one of few
@@ -64,16 +82,17 @@ const missedBy = 0.1
 //
 // All goals are met if they can be, and then the volume as nearly as there is enough on
 // hand. If they cannot, the sum of what they are off is the least, counted in what
-// instruments just see (0.1 % vol, 0.001 SG, 0.1 g/L): most are met and one gives way.
+// instruments just see (0.1 % vol, 0.001 SG, 0.1 g/L): most are met and one gives way. A pH
+// that is missed is told in meq/L.
 //
-// Shapes: Shares has one for each of onHand.
+// Shapes: Shares has one for each of onHand, and so has Sour.Lacks.
 // Valid:  as Density, for each must and for all blends of them.
 // Check:  two against a bracketed root; of blends known to exist 499 in 500 are met to a
 // hundred-thousandth of what instruments see, all to a tenth; no other misses by less, but
 // for what they just see (TestBlendOfTwo, TestBlendFindsWhatThereIs, TestNoBlendIsBetter).
 // Errors: ErrEmpty; as Density.
 func Blend(onHand []Must, wish BlendWish) (Blended, error) {
-	b := blend{musts: onHand, goals: wish.goals(), volume: float64(wish.Volume), apart: make([]float64, len(onHand))}
+	b := blend{musts: onHand, goals: wish.goals(onHand), volume: float64(wish.Volume), apart: make([]float64, len(onHand))}
 	for i, m := range onHand {
 		if !(m.Mass() > 0) {
 			continue
@@ -139,7 +158,7 @@ func (b *blend) nearest(volume float64) (Blended, []float64, error) {
 func (b *blend) off(of Blended) float64 {
 	sum := 0.
 	for _, g := range b.goals {
-		sum += math.Abs(g.held(of.Must)/float64(of.Volume)-g.wanted) / g.counts
+		sum += math.Abs(g.held(of)-g.wanted) / g.counts
 	}
 	return sum
 }
@@ -168,17 +187,27 @@ func (b *blend) enlarged(drop Blended, partial []float64) (Blended, error) {
 	return same, nil
 }
 
-func (w BlendWish) goals() []blendGoal {
-	liquid := func(m Must) float64 { return float64(m.LiquidMass()) - m[CarbonDioxide] }
-	var goals []blendGoal
-	for _, g := range []blendGoal{
-		{"strength", "% vol", float64(w.Strength), 0.1, func(m Must) float64 { return 100 * m[Ethanol] / density.EthanolAt20 }},
-		{"gravity", "SG 20/20", float64(w.Gravity), 0.001, func(m Must) float64 { return liquid(m) / float64(density.FromGravity(1)) }},
-		{"acidity", "g/L", float64(w.Acidity), 0.1, func(m Must) float64 { return m[Acid] }},
-	} {
-		if g.wanted != 0 {
-			goals = append(goals, g)
+func (w BlendWish) goals(onHand []Must) []blendGoal {
+	each := func(of func(Must) float64) []float64 {
+		all := make([]float64, len(onHand))
+		for i, m := range onHand {
+			all[i] = of(m)
 		}
+		return all
+	}
+	var goals []blendGoal
+	if w.Strength != 0 {
+		goals = append(goals, blendGoal{"strength", "% vol", float64(w.Strength), 0.1, each(func(m Must) float64 { return 100 * m[Ethanol] / density.EthanolAt20 })})
+	}
+	if w.Gravity != 0 {
+		water := float64(density.FromGravity(1))
+		goals = append(goals, blendGoal{"gravity", "SG 20/20", float64(w.Gravity), 0.001, each(func(m Must) float64 { return (float64(m.LiquidMass()) - m[CarbonDioxide]) / water })})
+	}
+	if w.Acidity != 0 {
+		goals = append(goals, blendGoal{"acidity", "g/L", float64(w.Acidity), 0.1, each(func(m Must) float64 { return m[Acid] })})
+	}
+	if w.Sour != nil {
+		goals = append(goals, blendGoal{"pH", "meq/L", 0, w.Sour.Sees, w.Sour.Lacks})
 	}
 	return goals
 }
@@ -264,13 +293,13 @@ func (b *blend) partial(of Blended) ([]float64, error) {
 func (b *blend) missed(found Blended) []Missed {
 	var missed []Missed
 	for _, g := range b.goals {
-		m := Missed{What: g.what, Unit: g.unit, Wanted: g.wanted, Got: g.held(found.Must) / float64(found.Volume), Low: math.Inf(1), High: math.Inf(-1)}
+		m := Missed{What: g.what, Unit: g.unit, Wanted: g.wanted, Got: g.held(found), Low: math.Inf(1), High: math.Inf(-1)}
 		if math.Abs(m.Got-m.Wanted) < missedBy*g.counts {
 			continue
 		}
-		for i, one := range b.musts {
+		for i, of := range g.of {
 			if b.apart[i] > 0 {
-				is := g.held(one) / b.apart[i]
+				is := of / b.apart[i]
 				m.Low, m.High = min(m.Low, is), max(m.High, is)
 			}
 		}
@@ -283,13 +312,13 @@ func (b *blend) missed(found Blended) []Missed {
 // no more than twice what the must is off that is furthest from them.
 func (b *blend) worstRatio() float64 {
 	worst := 1.
-	for i, m := range b.musts {
+	for i := range b.musts {
 		if b.apart[i] == 0 {
 			continue
 		}
 		off := 1.
 		for _, g := range b.goals {
-			off += 2 * math.Abs(g.held(m)/b.apart[i]-g.wanted) / g.counts
+			off += 2 * math.Abs(g.of[i]/b.apart[i]-g.wanted) / g.counts
 		}
 		worst = max(worst, off)
 	}
@@ -319,8 +348,8 @@ func (b *blend) corner(partial []float64, volume, counts float64) ([]float64, er
 		worth[n+k] = -1
 		over, under := row(0), row(0)
 		over[n+k], under[n+k] = -1, -1
-		for i, m := range b.musts {
-			off := (g.held(m) - g.wanted*partial[i]) / g.counts / b.all
+		for i, of := range g.of {
+			off := (of - g.wanted*partial[i]) / g.counts / b.all
 			slack := b.slack * partial[i] / b.all
 			over[i], under[i] = off-slack, -off-slack
 		}

@@ -60,8 +60,12 @@ func TestBlendOfTwo(t *testing.T) {
 		{"strength", must.BlendWish{Strength: 12}, func(p, _, _ float64) float64 { return p - 12 }},
 		{"gravity", must.BlendWish{Gravity: 1.005}, func(_, g, _ float64) float64 { return 1000 * (g - 1.005) }},
 		{"acidity", must.BlendWish{Acidity: 6.5}, func(_, _, a float64) float64 { return a - 6.5 }},
+		{"pH", must.BlendWish{Sour: &must.SourWish{PH: 3.4, Lacks: []float64{40, -100}, Sees: 2}}, nil}, // 40 less 100 times 0.4
 	} {
-		want, err := solve.Root(func(y float64) float64 { return tt.off(value(t, strong.Plus(weak.Scaled(y)))) }, 0, 1, 1e-13)
+		want, err := 0.4, error(nil)
+		if tt.off != nil {
+			want, err = solve.Root(func(y float64) float64 { return tt.off(value(t, strong.Plus(weak.Scaled(y)))) }, 0, 1, 1e-13)
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -90,6 +94,7 @@ func TestBlend(t *testing.T) {
 		{"stronger than either, 6 L", []must.Must{strong, weak}, must.BlendWish{Strength: 15, Volume: 6}, 6, 1e-9, false, []string{"strength"}},
 		{"two that do not go together", []must.Must{strong, weak}, must.BlendWish{Strength: 13, Acidity: 4.5}, 6, 0.001, false, []string{"strength"}},
 		{"three with water", []must.Must{strong, weak, water}, must.BlendWish{Strength: 11, Acidity: 5}, 9, 3, false, nil},
+		{"both too sour", []must.Must{strong, weak}, must.BlendWish{Sour: &must.SourWish{PH: 3.4, Lacks: []float64{40, 10}, Sees: 2}}, 5, 1e-9, false, []string{"pH"}},
 		{"an empty jug", []must.Must{strong, {}}, must.BlendWish{Strength: 14}, 5, 1e-9, false, nil},
 		{"twice the same", []must.Must{strong, strong}, must.BlendWish{Strength: 14, Acidity: 7}, 10, 1e-9, false, nil},
 	} {
