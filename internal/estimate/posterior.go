@@ -25,7 +25,7 @@ type Posterior struct {
 	world     *world
 	looks     []look       // all that can be understood, in time order
 	firstMass *Observation // what weighings are held against when the empty vessel's weight is not known
-	unread    []Misfit    // looks that no liquid can have given
+	unread    []Misfit     // looks that no liquid can have given
 	until     measure.Hours
 	clock     *clock
 	paths     []*path
