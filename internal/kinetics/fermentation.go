@@ -38,8 +38,8 @@ type Levels struct {
 // being the share of the sugar that is gone. All three are ours, without a source, and 1 when their
 // parameter is zero; the power of the limit was chosen on measured series
 // (docs/decisions/0007). X and E come from the balances X + Y_XN N and E + Y_ES S, which do
-// not change. Nitrogen under Tolerance times its start becomes cells at once, sugar under a
-// tenth of that ethanol: left to themselves they force short steps for ever.
+// not change. Nitrogen under three times Tolerance of its start becomes cells at once, sugar under a
+// twentieth of Tolerance ethanol: left to themselves they force short steps for ever.
 //
 // Valid:  levels zero or more, sugar to 500 g/L; course 0 to 40 °C.
 // Check:  within 1e-4 of 144 computed rows in sugar and ethanol (TestAgainstComputedTrajectories).
@@ -54,14 +54,14 @@ type Fermentation struct {
 	p       Parameters
 	course  Course
 	near    int
-	steady  bool // one temperature all the time
-	f, now  factors
+	steady  bool    // one temperature all the time
+	at      factors // the rates at that temperature
 	wanders bool
 	lag4    float64
 	start   Levels  // where the balances begin
 	reached float64 // share of the sugar gone before start; more sugar does not bring it back
-	// What the rates divide by, turned over once.
-	perCells, perSugar, perLimit, perWhole float64
+	// What the rates need, worked out once.
+	longAfter, whole, perCells, perLimit, perWhole float64
 }
 
 // New returns a Fermentation to be used for any number of musts.
@@ -85,14 +85,16 @@ func (f *Fermentation) Begin(p Parameters, course Course, l Levels) error {
 		return err
 	}
 	f.p, f.course, f.near = p, course, 0
-	f.f = p.at(float64(course.At(0)))
+	start := p.at(float64(course.At(0)))
+	f.at = p.rates(start)
 	f.steady = true
 	for _, point := range course {
 		f.steady = f.steady && point.T == course[0].T
 	}
 	// The cold lengthens the lag as it slows growth: by the temperature at pitching.
-	f.lag4 = math.Pow(p.Lag/f.f.growth, 4)
-	f.perCells, f.perSugar, f.perLimit = 1/p.CellsPerNitrogen, 1/p.EthanolPerSugar, 0
+	lag := p.Lag / start.growth
+	f.lag4, f.longAfter = math.Pow(lag, 4), lagsToAll*lag
+	f.perCells, f.perLimit = 1/p.CellsPerNitrogen, 0
 	if p.EthanolLimit > 0 {
 		f.perLimit = 1 / p.EthanolLimit
 	}
@@ -120,16 +122,19 @@ func (f *Fermentation) Change(l Levels) error {
 	return nil
 }
 
-// settle lays out the balances. A step may err in sugar, where little is left, by three
-// hundredths of what it may where all is there, and in nitrogen by what makes no cells to speak of.
+// lagsToAll is how many times the lag all but a millionth of the cells have started.
+const lagsToAll = 32
+
+// settle lays out the balances. A step may err in sugar, where little is left, by two
+// hundredths of what it may where all is there, and in nitrogen by as much as in its cells.
 func (f *Fermentation) settle(l Levels) solve.Three {
 	f.start = l
-	f.perWhole = 0
-	if whole := l.Ethanol + f.p.EthanolPerSugar*l.Sugar; whole > 0 {
-		f.perWhole = 1 / whole
+	f.whole, f.perWhole = l.Ethanol+f.p.EthanolPerSugar*l.Sugar, 0
+	if f.whole > 0 {
+		f.perWhole = 1 / f.whole
 	}
 	r := f.stepper.Relative
-	f.stepper.Absolute = solve.Three{A: least + 0.3*r*l.Nitrogen, B: least, C: least + 0.03*r*l.Sugar}
+	f.stepper.Absolute = solve.Three{A: least + r*l.Nitrogen, B: least, C: least + 0.02*r*l.Sugar}
 	return solve.Three{A: l.Nitrogen, B: l.Active, C: l.Sugar}
 }
 
@@ -177,14 +182,14 @@ func (f *Fermentation) Levels() Levels {
 // sweep turns the last traces into what they are about to become.
 func (f *Fermentation) sweep() {
 	y := f.stepper.Value()
-	traceN := y.A != 0 && y.A < f.stepper.Relative*f.start.Nitrogen
-	traceS := y.C != 0 && y.C < 0.1*f.stepper.Relative*f.start.Sugar
+	r := f.stepper.Relative
+	traceN := y.A != 0 && y.A < 3*r*f.start.Nitrogen
+	traceS := y.C != 0 && y.C < 0.05*r*f.start.Sugar
 	if !traceN && !traceS {
 		return
 	}
 	if traceN {
-		y.B += f.p.CellsPerNitrogen * max(y.A, 0)
-		y.A = 0
+		y = f.ripen(y)
 	}
 	if traceS {
 		y.C = 0
@@ -192,45 +197,54 @@ func (f *Fermentation) sweep() {
 	f.stepper.Restart(f.stepper.Time(), y)
 }
 
+// ripen makes cells of all nitrogen left. By itself so little of it would fall as exp(−λt):
+// its cells come 1/λ too soon, and what sugar they would use till then is given back. What is
+// still wrong goes with the square of the nitrogen.
+func (f *Fermentation) ripen(y solve.Three) solve.Three {
+	cells := f.p.CellsPerNitrogen * max(y.A, 0)
+	if r := f.rates(f.stepper.Time(), y); r.A < 0 {
+		y.C -= cells / y.B * r.C * y.A / -r.A
+	}
+	return solve.Three{A: 0, B: y.B + cells, C: y.C}
+}
+
 // rates is the system; y is nitrogen, active cells, sugar. Comparisons stand where max would
 // do: it minds what is no number, and takes longer.
 func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
-	p := &f.p
 	n, active, s := y.A, y.B, y.C
 	if s < 0 {
 		s = 0
 	}
-	warm := &f.f
+	at := f.at
 	if !f.steady {
-		f.now = p.near(f.course.from(t, &f.near))
-		warm = &f.now
+		at = f.p.rates(f.p.near(f.course.from(t, &f.near)))
 	}
-	e := f.start.Ethanol + p.EthanolPerSugar*(f.start.Sugar-s)
-	work := active
-	if t4 := t * t * t * t; t4 < 1e6*f.lag4 { // beyond, it lacks less than a millionth
-		work *= t4 / (f.lag4 + t4)
-	}
+	e := f.whole - f.p.EthanolPerSugar*s
 	share := e * f.perLimit
 	share *= share
 	share *= share
-	if share *= share; share < 1 {
-		work *= 1 - share
-	} else {
-		work = 0
+	if share *= share; share > 1 {
+		share = 1
+	}
+	work := active - active*share
+	if t < f.longAfter {
+		t4 := t * t
+		t4 *= t4
+		work *= t4 / (f.lag4 + t4)
+	}
+	use := at.use * s / (f.p.UseHalf + s)
+	if f.wanders {
+		gone := e * f.perWhole
+		if gone < f.reached {
+			gone = f.reached
+		}
+		use *= f.p.pace(gone)
 	}
 	grown := 0.0
 	if n > 0 {
-		grown = work * warm.growth * p.Growth * n / (p.GrowthHalf + n)
+		grown = work * (at.growth * n / (f.p.GrowthHalf + n))
 	}
-	use := work * warm.use * p.Use * s / (p.UseHalf + s)
-	if f.wanders {
-		use *= p.pace(f.gone(s))
-	}
-	return solve.Three{
-		A: -grown * f.perCells,
-		B: grown - warm.damage*p.Damage*e*active,
-		C: -use * f.perSugar,
-	}
+	return solve.Three{A: -grown * f.perCells, B: grown - at.damage*e*active, C: -work * use}
 }
 
 func (f *Fermentation) levels(t float64, y solve.Three) Levels {

@@ -92,6 +92,11 @@ func (p *Parameters) at(t float64) factors {
 	}
 }
 
+// rates are those of growth, of sugar's going and of damage under so much warmth.
+func (p *Parameters) rates(f factors) factors {
+	return factors{f.growth * p.Growth, f.use * p.Use / p.EthanolPerSugar, f.damage * p.Damage}
+}
+
 // pace is by what use has strayed when a share of the sugar is gone. (1 + x/8)⁸ stands for
 // the exponential of x: as good for a term of our own, and a fifth of the time.
 func (p *Parameters) pace(gone float64) float64 {

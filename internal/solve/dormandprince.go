@@ -47,10 +47,11 @@ type DormandPrince struct {
 	steps   int
 	before  float64  // squared error of the last accepted step
 	y, last Three    // the state at t, and at from
-	k       [7]Three // slopes of the step being tried
 	slope   Three    // dy/dt at t
 	bends   [3]Three // of the continuous solution, once somebody looks inside a step
 	bent    bool
+
+	k1, k3, k4, k5, k6, k7 Three // slopes of the step being tried; an array would be written twice
 }
 
 // NewDormandPrince returns a stepper with a relative tolerance of 1e-6, an absolute one
@@ -106,16 +107,16 @@ func (d *DormandPrince) Within(t float64) Three {
 
 // bend lays out the continuous solution of the step just made.
 func (d *DormandPrince) bend() {
-	k, h := &d.k, d.taken
+	h := d.taken
 	of := func(from, to, k1, k3, k4, k5, k6, k7 float64) (b0, b1, b2 float64) {
 		rise := to - from
 		b0 = h*k1 - rise
 		return b0, rise - h*k7 - b0, h * (cont1*k1 + cont3*k3 + cont4*k4 + cont5*k5 + cont6*k6 + cont7*k7)
 	}
 	b := &d.bends
-	b[0].A, b[1].A, b[2].A = of(d.last.A, d.y.A, k[0].A, k[2].A, k[3].A, k[4].A, k[5].A, k[6].A)
-	b[0].B, b[1].B, b[2].B = of(d.last.B, d.y.B, k[0].B, k[2].B, k[3].B, k[4].B, k[5].B, k[6].B)
-	b[0].C, b[1].C, b[2].C = of(d.last.C, d.y.C, k[0].C, k[2].C, k[3].C, k[4].C, k[5].C, k[6].C)
+	b[0].A, b[1].A, b[2].A = of(d.last.A, d.y.A, d.k1.A, d.k3.A, d.k4.A, d.k5.A, d.k6.A, d.k7.A)
+	b[0].B, b[1].B, b[2].B = of(d.last.B, d.y.B, d.k1.B, d.k3.B, d.k4.B, d.k5.B, d.k6.B, d.k7.B)
+	b[0].C, b[1].C, b[2].C = of(d.last.C, d.y.C, d.k1.C, d.k3.C, d.k4.C, d.k5.C, d.k6.C, d.k7.C)
 	d.bent = true
 }
 
@@ -132,8 +133,8 @@ const (
 	e1, e3, e4, e5, e6, e7       = 71.0 / 57600, -71.0 / 16695, 71.0 / 1920, -17253.0 / 339200, 22.0 / 525, -1.0 / 40
 	cont1, cont3, cont4          = -12715105075.0 / 11282082432, 87487479700.0 / 32700410799, -10690763975.0 / 1880347072
 	cont5, cont6, cont7          = 701980252875.0 / 199316789632, -1453857185.0 / 822651844, 69997945.0 / 29380423
-	safety, shrinkMost, growMost = 0.9, 0.2, 5.0
-	smooth                       = 0.04 // half the power with which the error before counts
+	safety, shrinkMost, growMost = 0.9, 0.2, 3.0 // by chance an error is told far too small: no leap then
+	ofError, ofBefore            = 0.09, 0.05    // half the powers with which a step's error and that before it count
 )
 
 // Step takes one accepted step, never beyond until.
@@ -162,12 +163,10 @@ func (d *DormandPrince) Step(until float64) error {
 			continue
 		}
 		d.from, d.taken, d.last, d.bent = d.t, h, d.y, false
-		d.t, d.y, d.slope = d.t+h, next, d.k[6] // the last stage is the next step's first
+		d.t, d.y, d.slope = d.t+h, next, d.k7 // the last stage is the next step's first
 		if short {
 			d.t = until
 		}
-		// The error before counts too, so that steps which shrink one after another are
-		// not each tried too long.
 		factor := growMost
 		if square > 0 {
 			factor = min(growMost, safety*stretch(square, d.before))
@@ -182,13 +181,14 @@ func (d *DormandPrince) Step(until float64) error {
 }
 
 // stretch is what a step may grow by, safety apart, when its squared error, as a share of
-// what is allowed, is now and was before: the error of a step goes with its fifth power. The
+// what is allowed, is now and was before: the error of a step goes with its fifth power, and
+// the one before keeps steps that shrink one after another from being tried too long. The
 // powers are taken of the bits, whose upper ones are a logarithm, to 6 %: near enough to
 // choose a step by, and a quarter of all time was spent on better ones.
 func stretch(now, before float64) float64 {
 	const one = 0x3ff0_0000_0000_0000
 	ln := func(v float64) float64 { return float64(int64(math.Float64bits(v)) - one) }
-	return math.Float64frombits(uint64(one + int64(smooth*ln(before)-0.1*ln(now))))
+	return math.Float64frombits(uint64(one + int64(ofBefore*ln(before)-ofError*ln(now))))
 }
 
 // try computes a step of length h, and its squared error as a share of what is allowed.
@@ -202,7 +202,7 @@ func (d *DormandPrince) try(h float64) (next Three, square float64) {
 	k6 := d.f(t+h, y.plus(h*a61, k1).plus(h*a62, k2).plus(h*a63, k3).plus(h*a64, k4).plus(h*a65, k5))
 	next = y.plus(h*a71, k1).plus(h*a73, k3).plus(h*a74, k4).plus(h*a75, k5).plus(h*a76, k6)
 	k7 := d.f(t+h, next)
-	d.k = [7]Three{k1, k2, k3, k4, k5, k6, k7}
+	d.k1, d.k3, d.k4, d.k5, d.k6, d.k7 = k1, k3, k4, k5, k6, k7
 	e := Three{}.plus(h*e1, k1).plus(h*e3, k3).plus(h*e4, k4).plus(h*e5, k5).plus(h*e6, k6).plus(h*e7, k7)
 	e.A /= d.Absolute.A + d.Relative*larger(y.A, next.A)
 	e.B /= d.Absolute.B + d.Relative*larger(y.B, next.B)

@@ -47,7 +47,7 @@ const (
 	compared    = 300 // trajectories followed closely too
 	jugs        = 20
 	looks       = 30
-	tolerance   = 1.5e-6
+	tolerance   = 4e-6
 	close       = 1e-10
 	milliscale  = 1e3
 	repetitions = 3 // of what is short; the quickest counts, the others were disturbed
