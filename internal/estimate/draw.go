@@ -12,7 +12,7 @@ const (
 	asBefore  = 0.1  // share of draws made as if nothing had been seen
 	asTops    = 0.15 // share of later draws made about the tops
 	wider     = 1.15 // than it was found is a cloud made: too wide costs little, too narrow much
-	fewest    = 120  // even draws that the weights must amount to
+	fewest    = 120  // even draws that the weights must amount to, or as many as members are asked for
 	mostTries = 4    // rounds until they do
 	evenFit   = 60   // even draws for a fit of a cloud: weights are flattened to so many
 	shrinkage = 10.0 // even draws' worth of the spread at the top, in that fit
@@ -211,7 +211,7 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 			}
 		}
 		w, evidence, even := weights(g.ratios(m))
-		if even >= fewest {
+		if even >= min(fewest, float64(s.Members)) {
 			var members []drawn
 			for _, i := range pick(w, s.Members, random) {
 				z := g.z[i]
