@@ -130,7 +130,7 @@ func (c *Cellar) vessel(ctx context.Context, field, words string) (batch.Vessel,
 	}
 	size, err := measure.Parse(words, c.system)
 	if err != nil || size.Kind != measure.Volume {
-		return batch.Vessel{}, ask(field, words, `write its size, "1 gal" or "4.5 L", or name one from: skep kitchen`,
+		return batch.Vessel{}, ask(field, words, `write its size, "1 gal" or "4.5 L", or the name of one in your kitchen: skep kitchen`,
 			errors.New("no vessel of that name is in your kitchen, and it is not a size"))
 	}
 	if !(size.Value >= 0.2 && size.Value <= 60) {

@@ -274,8 +274,8 @@ func (b *tab) accessible(page string) {
 	}
 }
 
-// fits holds the page against the width of its screen, against WCAG 2.2, and to one heading
-// of the first order.
+// fits holds the page against the width of its screen, against WCAG 2.2, to one heading of
+// the first order, and to the words of a page: commands stand only where they are shown as such.
 func (b *tab) fits(width int64) {
 	b.t.Helper()
 	path := read[string](b, `location.pathname + location.search`)
@@ -284,6 +284,10 @@ func (b *tab) fits(width int64) {
 		b.t.Errorf("%s is %d wide on a screen of %d: %s", path, wide, width, widest)
 	}
 	b.accessible(path)
+	prose := read[string](b, `(() => { const copy = document.body.cloneNode(true); copy.querySelectorAll("code, pre, script, svg").forEach((e) => e.remove()); return copy.textContent; })()`)
+	if talk := commandTalk.FindStringIndex(prose); talk != nil {
+		b.t.Errorf("%s speaks of commands: %q", path, prose[max(0, talk[0]-40):min(len(prose), talk[1]+20)])
+	}
 	if n := read[int](b, `document.querySelectorAll("h1").length`); n != 1 {
 		b.t.Errorf("%s has %d headings of the first order", path, n)
 	}

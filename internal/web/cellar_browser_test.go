@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"maps"
 	"strings"
 	"testing"
 
@@ -201,8 +202,26 @@ func TestCellarWithScriptsOff(t *testing.T) {
 	b.see("Taken back by")
 }
 
-// Every page of the sample cellar fits the screen, narrow and wide, light and dark, and
-// has one heading of the first order. Pictures of them all are kept if asked for.
+// samplePages are pages of the sample cellar by the name of their picture; the further ones
+// are held against a narrow dark screen and a wide light one only.
+var samplePages, furtherSamplePages = map[string]string{
+	"today": "/", "jugs": "/jugs", "jug": "/jugs/elderflower", "stuck": "/jugs/blackberry", "bubbles": "/jugs/elderflower?show=bubbles",
+	"ready": "/jugs/apple", "bottled": "/jugs/last%20year's%20apple", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
+	"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
+	"rescue": "/jugs/blackberry/rescue", "what-if": "/jugs/elderflower/what-if?if=24+C%0A300+g+honey",
+}, map[string]string{
+	"trial": "/jugs/apple/trial", "trial-chosen": "/jugs/apple/trial?what=honey&chose=2", "trial-fault": "/jugs/apple/trial?what=tannin&glasses=none",
+	"finish": "/jugs/apple/finish", "finish-sweet": "/jugs/apple/finish?path=sweet&to=1.012", "finish-dry": "/jugs/heather%20mead/finish?path=dry",
+	"finish-sparkling": "/jugs/apple/finish?path=sparkling", "finish-heated": "/jugs/apple/finish?path=pasteurised&to=off-dry",
+	"finish-working": "/jugs/elderflower/finish?path=sweet&to=1.012", "finish-stuck": "/jugs/blackberry/finish?path=sweet",
+	"bottle-working": "/jugs/elderflower/bottle", "bottle-empty": "/jugs/last%20year's%20apple/bottle", "rescue-working": "/jugs/elderflower/rescue",
+	"rack": "/jugs/apple/rack", "taste": "/jugs/apple/taste", "move": "/jugs/apple/move", "pitch": "/jugs/apple/pitch", "young": "/jugs/quince",
+	"correct": "/jugs/elderflower/history/4/correct", "withdraw": "/jugs/elderflower/history/4/withdraw",
+	"shelf": "/shelf", "kitchen": "/kitchen", "learned": "/kitchen/learned", "nothing": "/jugs/nobody",
+}
+
+// Every page of the sample cellar, with all that can be opened open, fits the screen, narrow
+// and wide, light and dark. Pictures of them all are kept if asked for.
 func TestPagesFitTheScreen(t *testing.T) {
 	s, _ := atHome(t)
 	t.Cleanup(func() { _ = s.Close() })
@@ -210,8 +229,8 @@ func TestPagesFitTheScreen(t *testing.T) {
 	for _, screen := range []struct {
 		name        string
 		width, high int64
-		dark        bool
-	}{{"phone", 390, 844, false}, {"narrow-dark", 320, 700, true}, {"table", 1280, 900, false}, {"table-dark", 1280, 900, true}} {
+		dark, all   bool
+	}{{"phone", 390, 844, false, false}, {"narrow-dark", 320, 700, true, true}, {"table", 1280, 900, false, true}, {"table-dark", 1280, 900, true, false}} {
 		b := newTab(t, base, screen.width, screen.high)
 		if screen.dark {
 			b.dark()
@@ -219,15 +238,32 @@ func TestPagesFitTheScreen(t *testing.T) {
 		b.open("/")
 		b.press("Look around a sample cellar")
 		b.see("sample cellar", "blackberry")
-		for name, path := range map[string]string{
-			"today": "/", "jugs": "/jugs", "jug": "/jugs/elderflower", "stuck": "/jugs/blackberry", "bubbles": "/jugs/elderflower?show=bubbles",
-			"ready": "/jugs/apple", "bottled": "/jugs/last%20year's%20apple", "look": "/jugs/elderflower/look", "history": "/jugs/elderflower/history",
-			"add": "/jugs/elderflower/add", "bottle": "/jugs/apple/bottle", "start": "/start", "weight": "/jugs/elderflower?show=weight",
-			"rescue": "/jugs/blackberry/rescue", "what-if": "/jugs/elderflower/what-if?if=24+C%0A300+g+honey",
-		} {
+		pages := maps.Clone(samplePages)
+		if screen.all {
+			maps.Copy(pages, furtherSamplePages)
+		}
+		for name, path := range pages {
 			b.open(path)
+			read[int](b, `document.querySelectorAll("details").forEach((d) => { d.open = true; }) ?? 0`)
 			b.fits(screen.width)
 			b.picture(name + "-" + screen.name)
 		}
+	}
+}
+
+// Pages of a cellar in which nothing is yet say what will stand there and where to begin.
+func TestEmptyPagesFitTheScreen(t *testing.T) {
+	s, _ := atHome(t)
+	b := newTab(t, serve(t, s), 320, 700)
+	for name, page := range map[string]struct{ path, says string }{
+		"today": {"/", "There is no jug yet"}, "jugs": {"/jugs", "There is no jug yet"}, "start": {"/start", "What you call it"}, "plan": {"/plan", "See an example"},
+		"compare": {"/plan/compare", "Keep two plans"}, "shelf": {"/shelf", "Nothing is bottled yet"}, "kitchen": {"/kitchen", "None yet"},
+		"learned": {"/kitchen/learned", "No finished jug has told anything"}, "devices": {"/devices", "No other device"}, "handbook": {"/handbook", "Search the handbook"},
+		"handbook-none": {"/handbook?q=xyzzy", "Try a single word"}, "calc": {"/calc", "One question, one number"}, "labels": {"/print/labels/nobody", "there is no jug"},
+	} {
+		b.open(page.path)
+		b.see(page.says)
+		b.fits(320)
+		b.picture("empty-" + name)
 	}
 }

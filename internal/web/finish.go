@@ -8,10 +8,11 @@ import (
 
 // finishData is the way of a jug to the bottle.
 type finishData struct {
-	Jug    string
-	Form   form
-	Paths  []string
-	Answer *app.FinishAnswer
+	Jug     string
+	Form    form
+	Paths   []string
+	Answer  *app.FinishAnswer
+	Stalled bool // there is something to do about it first
 }
 
 // Asked are the fields of what was asked, which go along when it is told that a step was done.
@@ -64,7 +65,7 @@ func (s *Server) finishPage(r *request, f form, status int) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	data := finishData{Jug: stood.Jug, Form: f, Paths: app.FinishPaths()}
+	data := finishData{Jug: stood.Jug, Form: f, Paths: app.FinishPaths(), Stalled: stood.Standing.Phase == "stalled"}
 	asked, err := r.cellar.Finish(r.Context(), finishWords(r, f))
 	switch {
 	case err == nil:

@@ -24,12 +24,13 @@ func (f form) reject(err error) (form, error) {
 	var unmet *app.UnmetError
 	switch {
 	case errors.As(err, &asked):
-		f.Field, f.Hint, f.Wrong = asked.Field, asked.Hint(), asked.Err.Error()
+		f.Field, f.Wrong = asked.Field, plainly(asked.Err.Error())
 	case errors.As(err, &unmet):
-		f.Field, f.Hint, f.Wrong = unmet.Field, unmet.Hint(), unmet.Error()
+		f.Field, f.Wrong = unmet.Field, plainly(unmet.Error())
 	default:
 		return f, err
 	}
+	f.Hint = hintOf(err)
 	return f, nil
 }
 

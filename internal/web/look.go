@@ -9,19 +9,19 @@ import (
 // has a button beside bubbles that counts them (assets/count.js).
 func lookFields(f form, sys measure.System) []field {
 	return []field{
-		newField(f, "bubbles", "Bubbles a minute", `or "one every 12 s", or "none"`),
+		newField(f, "bubbles", "Bubbles a minute", `or “one every 12 s”, or “none”`),
 		weightField(f, sys, "mass", "Weight of the jug", "with all that is in and on it"),
-		newField(f, "gravity", "Gravity", `as the hydrometer shows it: "1.032"`).Number(),
+		newField(f, "gravity", "Gravity", `as the hydrometer shows it: “1.032”`).Number(),
 		newField(f, "sample", "Sample at, in °"+degrees(sys), "empty: as warm as the room").Number(),
 		newField(f, "room", "Room, in °"+degrees(sys), "").Number(),
 		newField(f, "smell", "Smell", "").From("smells"),
-		newField(f, "note", "Note", `anything else: "foam", "stirred"`),
+		newField(f, "note", "Note", `anything else: “foam”, “stirred”`),
 		newField(f, "liquid", "Must, in °"+degrees(sys), "").Number(),
 		newField(f, "taste", "Taste", "", "dry", "off-dry", "medium dry", "medium", "medium sweet", "sweet"),
-		newField(f, "clarity", "Clarity", `"cloudy", "hazy", "clear"`),
+		newField(f, "clarity", "Clarity", `“cloudy”, “hazy”, “clear”`),
 		newField(f, "refractometer", "Refractometer, °Bx", "").Number(),
 		newField(f, "ph", "pH", "").Number(),
-		newField(f, "drawn", "Taken out and not given back", `"100 mL"`),
+		newField(f, "drawn", "Taken out and not given back", `“100 mL”`),
 		newField(f, "calibrated", "The hydrometer is made for, in °"+degrees(sys), "as printed on it; empty: 20 °C").Number(),
 		whenField(f),
 	}

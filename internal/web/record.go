@@ -36,7 +36,7 @@ var recorders = []recorder{
 		path: "add", title: "Add something",
 		fields: func(f form, _ measure.System) []field {
 			return []field{
-				newField(f, "part", "What went in", `one a line: "300 g honey", "1 g diammonium phosphate"`).Area(),
+				newField(f, "part", "What went in", `one a line: “300 g honey”, “1 g diammonium phosphate”`).Area(),
 				newField(f, "why", "Why", ""),
 				whenField(f),
 			}
@@ -49,8 +49,8 @@ var recorders = []recorder{
 		path: "rack", title: "Rack off the lees",
 		fields: func(f form, sys measure.System) []field {
 			return []field{
-				newField(f, "to", "Into which vessel", `its size, "4.5 L", or its name in your kitchen; empty: one like before`),
-				newField(f, "left", "What stayed behind", `"200 mL"; empty: what lees usually take`),
+				newField(f, "to", "Into which vessel", `its size, “4.5 L”, or its name in your kitchen; empty: one like before`),
+				newField(f, "left", "What stayed behind", `“200 mL”; empty: what lees usually take`),
 				weightField(f, sys, "full", "Weight of the new jug, full", "with this and the next, nothing is guessed"),
 				weightField(f, sys, "empty", "Weight of the new jug, empty", ""),
 				whenField(f),
@@ -67,7 +67,7 @@ var recorders = []recorder{
 		path: "move", title: "Move",
 		fields: func(f form, sys measure.System) []field {
 			return []field{
-				newField(f, "place", "Where it stands now", `"under the stairs"`),
+				newField(f, "place", "Where it stands now", `“under the stairs”`),
 				newField(f, "room", "Temperature there, in °"+degrees(sys), "").Number(),
 				whenField(f),
 			}
@@ -80,7 +80,7 @@ var recorders = []recorder{
 		path: "pitch", title: "Pitch yeast",
 		fields: func(f form, sys measure.System) []field {
 			return []field{
-				newField(f, "yeast", "Which yeast, and how much", `"a packet of white wine yeast", "5 g champagne yeast"`),
+				newField(f, "yeast", "Which yeast, and how much", `“a packet of white wine yeast”, “5 g champagne yeast”`),
 				newField(f, "must", "Temperature of the must, in °"+degrees(sys), "").Number(),
 				whenField(f),
 			}
@@ -94,10 +94,10 @@ var recorders = []recorder{
 		fields: func(f form, _ measure.System) []field {
 			return []field{
 				newField(f, "words", "What it tastes like", ""),
-				newField(f, "look", "Look", `"pale gold, bright"`),
-				newField(f, "smell", "Smell", `"elderflower, a little bread"`),
-				newField(f, "taste", "Taste", `"dry, lemon"`),
-				newField(f, "balance", "Balance", `"sharp", "hot", "round"`),
+				newField(f, "look", "Look", `“pale gold, bright”`),
+				newField(f, "smell", "Smell", `“elderflower, a little bread”`),
+				newField(f, "taste", "Taste", `“dry, lemon”`),
+				newField(f, "balance", "Balance", `“sharp”, “hot”, “round”`),
 				newField(f, "score", "Score", "by your own scale; empty: none").Number(),
 				whenField(f),
 			}
@@ -119,7 +119,7 @@ var recorders = []recorder{
 }
 
 func whenField(f form) field {
-	return newField(f, "when", "When", `empty: now; or "yesterday evening", "2 hours ago", "3 May 18:30"`)
+	return newField(f, "when", "When", `empty: now; or “yesterday evening”, “2 hours ago”, “3 May 18:30”`)
 }
 
 // number is a whole number in a field; 0 where there is none.
@@ -248,11 +248,7 @@ func (f form) refuse(err error) (form, error) {
 	if err == nil || errors.As(err, new(*app.NoJugError)) || errors.Is(err, context.Canceled) {
 		return f, err
 	}
-	f.Field, f.Wrong = "", err.Error()
-	var hinted interface{ Hint() string }
-	if errors.As(err, &hinted) {
-		f.Hint = hinted.Hint()
-	}
+	f.Field, f.Wrong, f.Hint = "", plainly(err.Error()), hintOf(err)
 	return f, nil
 }
 

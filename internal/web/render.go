@@ -134,6 +134,7 @@ var functions = template.FuncMap{
 	"hundred":     func(chance float64) string { return fmt.Sprintf("%.0f", 100*chance) },
 	"stamp":       func(t time.Time) string { return t.Format(time.RFC3339) },
 	"upper":       upperFirst,
+	"plainly":     plainly,
 	"field":       newField,
 	"mark":        termMark,
 	"ends":        strings.HasSuffix,

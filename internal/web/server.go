@@ -178,11 +178,7 @@ func (s *Server) fresh(ctx context.Context, c *app.Cellar) (*app.Cellar, error) 
 // failed is the page of an error that no form shows.
 func (s *Server) failed(r *request, err error) answer {
 	a := answer{Template: "error", Title: "That did not work", Status: http.StatusInternalServerError}
-	data := errorData{Sentence: err.Error()}
-	var hinted interface{ Hint() string }
-	if errors.As(err, &hinted) {
-		data.Hint = hinted.Hint()
-	}
+	data := errorData{Sentence: plainly(err.Error()), Hint: hintOf(err)}
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, new(*app.NoJugError)):

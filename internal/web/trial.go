@@ -18,12 +18,17 @@ type trialData struct {
 
 // Asked are the fields of what was asked, which go along when it is told that it was done.
 func (d trialData) Asked() []string {
-	return d.Form.Filled("what", "glass", "step", "solution", "glasses", "chose")
+	return d.Form.Filled("what", "glass", "step", "solution", "glasses", "chose", "despite")
+}
+
+// WantsReason says that the wine is not to be sweetened yet, and no reason was told.
+func (d trialData) WantsReason() bool {
+	return d.Form.Field == "despite" || d.Form.Get("chose") != "" && d.Answer != nil && d.Answer.NotYet != "" && d.Answer.Add == nil
 }
 
 func trialWords(r *request, f form) (app.TrialWords, error) {
 	w := app.TrialWords{
-		Jug: r.PathValue("jug"), What: f.Get("what"), Glass: f.Get("glass"), Step: f.Get("step"), Solution: f.Get("solution"), When: f.Get("when"),
+		Jug: r.PathValue("jug"), What: f.Get("what"), Glass: f.Get("glass"), Step: f.Get("step"), Solution: f.Get("solution"), Despite: f.Get("despite"), When: f.Get("when"),
 	}
 	for field, into := range map[string]*int{"glasses": &w.Glasses, "chose": &w.Chose} {
 		var err error

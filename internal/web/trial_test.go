@@ -2,13 +2,14 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 )
 
 // A trial writes nothing before it is told that it was done, and then once.
 func TestTrialPage(t *testing.T) {
-	s := oneJug(t)
+	s := dryJug(t)
 	if body := show(t, s, "/jugs/heather"); !strings.Contains(body, `href="/jugs/heather/trial"`) {
 		t.Error("the jug's page has no way to a trial")
 	}
@@ -38,6 +39,38 @@ func TestTrialPage(t *testing.T) {
 	}
 	if n := entries(t, s, "honey, by trial, glass 2"); n != 1 {
 		t.Errorf("done, sent twice, made %d entries", n)
+	}
+}
+
+// Sugar into a jug that works is no sweetening: the page says so, and why it was done all
+// the same is asked for before there is anything to record.
+func TestTrialPageOfAWorkingJug(t *testing.T) {
+	s := oneJug(t)
+	chosen := show(t, s, "/jugs/heather/trial?what=honey&chose=2")
+	for _, want := range []string{"Not yet.", `name="despite"`, `href="/jugs/heather/add"`} {
+		if !strings.Contains(chosen, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if strings.Contains(chosen, "Record that it went in") {
+		t.Error("it can be recorded without a reason")
+	}
+	if r := send(s, "/jugs/heather/trial", keyOne, "what", "honey", "chose", "2"); r.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(text(t, r), "not yet") {
+		t.Errorf("recorded without a reason = %d", r.StatusCode)
+	}
+	if body := show(t, s, "/jugs/heather/trial?what=acid&chose=1"); strings.Contains(body, "Not yet.") {
+		t.Error("acid is refused as if it were sugar")
+	}
+	r := from(s, machine, http.MethodGet, "/jugs/heather/trial?what=honey&chose=2&despite=1", nil, nil)
+	if body := text(t, r); r.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(body, `id="w-despite"`) {
+		t.Errorf("a reason without words = %d, without a fault at its field", r.StatusCode)
+	}
+	const why = "it is to be drunk tonight"
+	if body := show(t, s, "/jugs/heather/trial?what=honey&chose=2&despite="+url.QueryEscape(why)); !strings.Contains(body, `name="despite" value="`+why+`"`) || !strings.Contains(body, "Record that it went in") {
+		t.Error("with a reason it cannot be recorded")
+	}
+	if n := entries(t, s, "by trial"); n != 0 {
+		t.Errorf("asking made %d entries", n)
 	}
 }
 
