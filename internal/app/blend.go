@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -28,6 +29,8 @@ type BlendWords struct {
 	Jug      string   `json:"jug,omitempty"`      // a new one's vessel; default one as large as the largest that gives
 	Strength string   `json:"strength,omitempty"` // goal: "12 %vol"
 	Sweet    string   `json:"sweet,omitempty"`    // goal: "off-dry" or a gravity, "1.006"
+	PH       string   `json:"ph,omitempty"`       // goal: "3.4"; pH and acidity of every jug must have been read
+	TA       string   `json:"ta,omitempty"`       // goal: titratable acidity as tartaric acid, "5.5 g/L"; it must have been read of every jug
 	Volume   string   `json:"volume,omitempty"`   // goal: how much
 	Lost     string   `json:"lost,omitempty"`     // in hose and heel, of all that is poured
 	Done     bool     `json:"done,omitempty"`     // it was done: write it down
@@ -42,7 +45,8 @@ type BlendAnswer struct {
 	Strength measure.Range `json:"strength"` // % vol
 	Gravity  measure.Range `json:"gravity"`
 	Sugar    measure.Range `json:"sugar"`            // that yeast could take, g/L
-	PH       measure.Range `json:"ph"`               // between the least and the most sour part; not Known where one was not read
+	PH       measure.Range `json:"ph"`               // by charge balance; anywhere between its parts where no acidity was read; not Known where a pH was not
+	TA       measure.Range `json:"ta"`               // titratable acidity as tartaric acid, g/L; not Known where one was not read
 	Missed   []string      `json:"missed,omitempty"` // goals that cannot be met, and why
 	Cautions []string      `json:"cautions,omitempty"`
 	Recorded []Recorded    `json:"recorded,omitempty"` // first of the jug that took it
@@ -56,6 +60,8 @@ type BlendPart struct {
 	Strength measure.Range `json:"strength"`
 	Gravity  measure.Range `json:"gravity"`
 	Sugar    measure.Range `json:"sugar"`
+	PH       measure.Range `json:"ph"` // as read; not Known where it was not
+	TA       measure.Range `json:"ta"` // the same, g/L
 	Emptied  bool          `json:"emptied,omitempty"`
 	Stays    bool          `json:"stays,omitempty"` // it takes the others
 	Finished bool          `json:"finished"`        // proven
@@ -67,9 +73,10 @@ type giver struct {
 	state   batch.State
 	stood   Stood
 	litre   must.Must // of its wine
-	litres  float64   // that it holds
-	take    float64   // L that leave it
-	sd      float64   // of take, L
+	sour    sourness
+	litres  float64 // that it holds
+	take    float64 // L that leave it
+	sd      float64 // of take, L
 	emptied bool
 	stays   bool
 	finds   bool // how much of it is found by the goals
@@ -177,7 +184,7 @@ func (c *Cellar) giver(ctx context.Context, name string) (*giver, error) {
 	if stood.Unknown != "" || stood.Now == nil {
 		return nil, fmt.Errorf("jug %q: what it holds is not known: %s", jug.Name, stood.Unknown)
 	}
-	g := &giver{id: jug.ID, state: state, stood: stood, litres: stood.Volume.Value}
+	g := &giver{id: jug.ID, state: state, stood: stood, litres: stood.Volume.Value, sour: sourOf(state, stood.Now, stood.At)}
 	if g.litre, err = wineLitre(stood.Now, state); err != nil {
 		return nil, fmt.Errorf("jug %q: %w", jug.Name, err)
 	}
@@ -186,7 +193,7 @@ func (c *Cellar) giver(ctx context.Context, name string) (*giver, error) {
 
 // take understands how much of a jug is poured.
 func (c *Cellar) take(g *giver, words string, w BlendWords) error {
-	if words == "" && (w.Strength != "" || w.Sweet != "") {
+	if words == "" && (w.Strength != "" || w.Sweet != "" || w.PH != "" || w.TA != "") {
 		g.finds = true
 		return nil
 	}
@@ -268,6 +275,9 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 		return nil, ask("sweet", w.Sweet, `write "off-dry" or a gravity: "0.998"`, errors.New("how dry a blend gets depends on what is blended"))
 	}
 	wish.Gravity = final
+	if err := c.sourWish(w, givers, &wish); err != nil {
+		return nil, err
+	}
 	volume, err := c.quantity("volume", w.Volume, `write "4.5 L"`, measure.Volume)
 	if err != nil {
 		return nil, err
@@ -286,11 +296,11 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 	}
 	var onHand []must.Must
 	for _, g := range givers {
-		litres := g.litres
-		if !g.finds {
-			litres = g.take
+		litre := g.litre
+		if g.sour.ta != nil { // of what else is dissolved in it, so much is acid
+			litre[must.Acid], litre[must.OtherSolids] = g.sour.ta.Value, litre[must.OtherSolids]-g.sour.ta.Value
 		}
-		onHand = append(onHand, g.litre.Scaled(litres))
+		onHand = append(onHand, litre.Scaled(g.onHand()))
 	}
 	found, err := must.Blend(onHand, wish)
 	if err != nil {
@@ -306,6 +316,10 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 		}
 	}
 	for _, m := range found.Missed {
+		if m.What == "pH" {
+			missed = append(missed, missedPH(wish.Sour.PH, givers, found))
+			continue
+		}
 		show := func(x float64) string { return fmt.Sprintf("%.1f %s", x, m.Unit) }
 		if m.What == "gravity" {
 			show = func(x float64) string { return fmt.Sprintf("%.3f", x) }
@@ -316,6 +330,66 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 		missed = append(missed, fmt.Sprintf("there is not more of it than %.2f L", float64(found.Volume)))
 	}
 	return missed, nil
+}
+
+// onHand is what may be taken of it, L.
+func (g *giver) onHand() float64 {
+	if g.finds {
+		return g.litres
+	}
+	return g.take
+}
+
+// sourWish understands how sour a blend is to be, and what each jug does towards it.
+func (c *Cellar) sourWish(w BlendWords, givers []*giver, wish *must.BlendWish) error {
+	ta, err := c.quantity("ta", w.TA, `write "5.5 g/L", as tartaric acid`, measure.Concentration)
+	if err != nil {
+		return err
+	}
+	if ta != nil {
+		for _, g := range givers {
+			if g.sour.ta == nil {
+				return ask("ta", w.TA, "skep look "+strconv.Quote(g.state.Name)+` --ta "5.5 g/L"`, fmt.Errorf("the acidity of %q was not read, or not as it is now", g.state.Name))
+			}
+		}
+		wish.Acidity = measure.GramsPerLitre(ta.Value)
+	}
+	pH, err := c.pH("ph", w.PH)
+	if err != nil || pH == nil {
+		return err
+	}
+	s := must.SourWish{PH: pH.Value}
+	buffer, litres := 0.0, 0.0
+	for _, g := range givers {
+		if !g.sour.known() {
+			return ask("ph", w.PH, "", fmt.Errorf("jug %q: %s", g.state.Name, g.sour.ask(g.state.Name)))
+		}
+		over, err := g.sour.lacks(pH.Value + seesPH/2)
+		if err != nil {
+			return ask("ph", w.PH, "", err)
+		}
+		under, err := g.sour.lacks(pH.Value - seesPH/2)
+		if err != nil {
+			return ask("ph", w.PH, "", err)
+		}
+		s.Lacks = append(s.Lacks, (over+under)/2*g.onHand())
+		buffer += (over - under) * g.onHand()
+		litres += g.onHand()
+	}
+	s.Sees = buffer / litres
+	wish.Sour = &s
+	return nil
+}
+
+// missedPH says that a pH cannot be had, and what can be.
+func missedPH(wanted float64, givers []*giver, found must.Blended) string {
+	var parts []poured
+	least, most := math.Inf(1), math.Inf(-1)
+	for i, g := range givers {
+		parts = append(parts, poured{g.sour, found.Shares[i] * g.onHand() / float64(found.Volume)})
+		least, most = min(least, g.sour.pH.Value), max(most, g.sour.pH.Value)
+	}
+	return fmt.Sprintf("a pH of %.1f cannot be had of these: the nearest is %.1f, they have %.1f to %.1f", wanted, pouredPH(parts).Value, least, most)
 }
 
 // blendedOf is what reaches the jug that takes it.
@@ -394,12 +468,17 @@ func (c *Cellar) foretell(answer *BlendAnswer, givers []*giver, b batch.Blended,
 		return err
 	}
 	answer.Volume = measure.Normal(float64(litres), massSD(sources)*float64(litres), "L")
-	answer.PH = measure.RangeOf(nil, "pH")
+	answer.PH, answer.TA = measure.RangeOf(nil, "pH"), measure.RangeOf(nil, "g/L")
 	least, most := math.Inf(1), math.Inf(-1)
+	var parts []poured
 	for _, g := range givers {
 		pH := advice.StabilisedBy(g.state, g.stood.At).PH
 		least, most = min(least, pH), max(most, pH)
+		if g.take > 0 {
+			parts = append(parts, poured{g.sour, g.take})
+		}
 		answer.Parts = append(answer.Parts, BlendPart{
+			PH: asRead(g.sour.pH, "pH"), TA: asRead(g.sour.ta, "g/L"),
 			Jug: g.state.Name, Take: measure.Normal(g.take, g.sd, "L"), Of: g.stood.Volume,
 			Strength: g.stood.Now.Ethanol, Gravity: g.stood.Now.Gravity, Sugar: g.stood.Now.Hexose,
 			Emptied: g.emptied, Stays: g.stays, Finished: g.stood.Standing.Proof.Finished,
@@ -408,6 +487,10 @@ func (c *Cellar) foretell(answer *BlendAnswer, givers []*giver, b batch.Blended,
 	if least > 0 {
 		answer.PH = between(least, most, "pH")
 	}
+	if pH := pouredPH(shared(parts)); pH.Known() {
+		answer.PH = pH
+	}
+	answer.TA = pouredTA(shared(parts))
 	answer.Cautions = blendCautions(answer, settled.Over)
 	return nil
 }
@@ -524,6 +607,11 @@ func (c *Cellar) standBlended(stood Stood, e advice.Evidence) (Stood, advice.Evi
 	}
 	e.State.At = state.Hours(e.Now)
 	e.Outlook.Final = e.State
+	for _, at := range []time.Time{since, e.Now} { // it is not followed into what is to come
+		s := e.State
+		s.At = state.Hours(at)
+		stood.Course = append(stood.Course, Point{Day: at, State: s})
+	}
 	stood.Now, stood.Final, stood.Doubt = &e.State, &e.Outlook.Final, e.Outlook.Contradicted
 	stood.Finish = &Dates{Day: since, From: since, To: since, Chance: settled.Over}
 	stood.Standing = advice.Stand(e)

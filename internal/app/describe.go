@@ -20,7 +20,7 @@ func describe(h batch.Happening, number map[string]int) string {
 	case batch.Looked:
 		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
 			at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
-			told("taken out", h.Drawn), ph(h.PH), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
+			told("taken out", h.Drawn), ph(h.PH), told("acidity", h.TA), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
 	case batch.Added:
 		return list("added "+parts(h.Parts), h.Why)
 	case batch.Stabilised:

@@ -156,6 +156,7 @@ type LookWords struct {
 	Liquid     string   `json:"liquid,omitempty"`
 	Drawn      string   `json:"drawn,omitempty"` // taken out and not given back
 	PH         string   `json:"ph,omitempty"`
+	TA         string   `json:"ta,omitempty"` // titratable acidity as tartaric acid, "6.2 g/L"
 	Calibrated string   `json:"calibrated,omitempty"`
 	Clarity    string   `json:"clarity,omitempty"`
 	Smell      string   `json:"smell,omitempty"`
@@ -172,9 +173,6 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 	if err := w.sort(c.system); err != nil {
 		return Recorded{}, err
 	}
-	if _, err := strconv.ParseFloat(strings.Replace(w.PH, ",", ".", 1), 64); err == nil {
-		w.PH = "pH " + w.PH
-	}
 	l := batch.Looked{Clarity: w.Clarity, Smell: w.Smell, Taste: w.Taste, Note: w.Note}
 	var err error
 	for _, f := range []struct {
@@ -188,11 +186,20 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 		{&l.Room, "room", w.Room, `write "19 C" or "66 F"`, measure.Temperature},
 		{&l.Liquid, "liquid", w.Liquid, `write "21 C" or "70 F"`, measure.Temperature},
 		{&l.Drawn, "drawn", w.Drawn, `write "100 mL"`, measure.Volume},
-		{&l.PH, "ph", w.PH, `write "pH 3.4"`, measure.Acidity},
+		{&l.TA, "ta", w.TA, `write "6.2 g/L", as tartaric acid; skep calc acid turns other figures into it`, measure.Concentration},
 	} {
 		if *f.into, err = c.quantity(f.field, f.words, f.tip, f.kind); err != nil {
 			return Recorded{}, err
 		}
+	}
+	if l.PH, err = c.pH("ph", w.PH); err != nil {
+		return Recorded{}, err
+	}
+	if l.TA != nil {
+		if !(l.TA.Value >= 0.5 && l.TA.Value <= 25) {
+			return Recorded{}, ask("ta", w.TA, "as tartaric acid, by titration", errors.New("must and wine have 0.5 to 25 g/L"))
+		}
+		l.TA.SD = max(l.TA.SD, titrationSD)
 	}
 	if l.Gravity, l.Sample, err = c.reading("gravity", w.Gravity); err != nil {
 		return Recorded{}, err
@@ -209,6 +216,14 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 	return c.recordWords(ctx, w.Jug, w.When, w.Instead, l)
 }
 
+// pH understands a pH, as a bare number too; nil if nothing was said.
+func (c *Cellar) pH(field, words string) (*measure.Quantity, error) {
+	if _, err := strconv.ParseFloat(strings.Replace(words, ",", ".", 1), 64); err == nil {
+		words = "pH " + words
+	}
+	return c.quantity(field, words, `write "pH 3.4"`, measure.Acidity)
+}
+
 // sort puts what was seen where its unit says it belongs; words without a number are a note.
 func (w *LookWords) sort(system measure.System) error {
 	for _, words := range w.Saw {
@@ -216,7 +231,7 @@ func (w *LookWords) sort(system measure.System) error {
 		q, _, err := measure.ParseReading(words, system)
 		switch {
 		case err != nil && strings.ContainsAny(words, "0123456789"):
-			return ask("look", words, "give words that hold numbers to --note", err)
+			return ask("look", words, "words that hold numbers are a note: --note", err)
 		case err != nil:
 		case q.Kind == measure.Mass:
 			into = &w.Mass

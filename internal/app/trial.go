@@ -10,6 +10,7 @@ import (
 	"skep/internal/batch"
 	"skep/internal/measure"
 	"skep/internal/must"
+	"skep/internal/property/acidity"
 )
 
 // TrialWords asks for glasses to taste, or tells which was the best.
@@ -35,9 +36,11 @@ type TrialAnswer struct {
 	Glasses  []Glass       `json:"glasses"`
 	NotYet   string        `json:"not_yet,omitempty"` // why the jug is not to be sweetened now
 	Settles  string        `json:"settles,omitempty"` // what settles that
+	PHAfter  measure.Range `json:"ph_after"`          // with Add in it; not Known as in a Glass
 	Add      *advice.Dose  `json:"add,omitempty"`     // for the jug; the range is half a step each way; nil with NotYet, unless Despite
 	After    *After        `json:"after,omitempty"`
 	PH       float64       `json:"ph_before,omitempty"` // as last read; 0: not told
+	AskPH    string        `json:"ask_ph,omitempty"`    // what to read before the pH can be foretold, of an acid
 	Cautions []string      `json:"cautions,omitempty"`
 	Recorded *Recorded     `json:"recorded,omitempty"`
 	Then     *Sweetened    `json:"then,omitempty"` // once sugar was recorded
@@ -56,6 +59,7 @@ type Glass struct {
 	Dose     measure.Range `json:"dose"`      // mL of the solution
 	PerLitre measure.Range `json:"per_litre"` // g for a litre of wine in the jug
 	Gravity  measure.Range `json:"gravity"`   // of the jug, if it were given as much
+	PH       measure.Range `json:"ph"`        // the same; not Known but of an acid, in a wine whose pH and acidity were read
 }
 
 // trials are the solutions and steps of a trial by what is dosed: made from amounts that a
@@ -75,6 +79,13 @@ var trials = map[must.Class]struct {
 // Errors: *AskError; an unknown jug; a jug of which nobody knows what it holds;
 // *NotYetError; *property.RangeError for a solution or a dose out of proportion.
 func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
+	if w.Done {
+		jug, events, _, err := c.jug(ctx, w.Jug)
+		if sent := c.sent(events); err == nil && sent != nil { // it is in the jug already: the wine is another now
+			recorded := c.recorded(ctx, jug, events, *sent)
+			return TrialAnswer{Jug: jug.Name, What: w.What, Recorded: &recorded}, nil
+		}
+	}
 	g, err := c.giver(ctx, w.Jug)
 	if err != nil {
 		return TrialAnswer{}, err
@@ -89,7 +100,11 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 	}
 	q := c.question(g.state, evidence, stood.Standing, usualBottle())
 	wine := g.litre.Scaled(g.litres)
-	answer := TrialAnswer{Jug: g.state.Name, What: t.of.Name, Solution: t.made, Glass: measure.Exact(1000*float64(t.Glass), "mL"), PH: advice.StabilisedBy(g.state, stood.At).PH}
+	answer := TrialAnswer{Jug: g.state.Name, What: t.of.Name, Solution: t.made, Glass: measure.Exact(1000*float64(t.Glass), "mL"), PHAfter: measure.RangeOf(nil, "pH"), PH: advice.StabilisedBy(g.state, stood.At).PH}
+	sour := sourOf(g.state, stood.Now, stood.At)
+	if t.acids != nil {
+		answer.AskPH = sour.ask(g.state.Name)
+	}
 	for i := range t.glasses + 1 {
 		grams, err := t.grams(float64(i))
 		if err != nil {
@@ -101,6 +116,7 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 		}
 		answer.Glasses = append(answer.Glasses, Glass{
 			Number: i, Dose: measure.Exact(1000*float64(i)*float64(t.step), "mL"), PerLitre: measure.Exact(grams, "g/L"), Gravity: a.Gravity,
+			PH: t.pH(sour, grams),
 		})
 	}
 	sweetens := t.What.Hexose(1) > 0
@@ -136,6 +152,7 @@ func (c *Cellar) Trial(ctx context.Context, w TrialWords) (TrialAnswer, error) {
 	if err := answer.choose(t, float64(w.Chose), g, q); err != nil {
 		return answer, err
 	}
+	answer.PHAfter = t.pH(sour, answer.Add.Grams.Value/g.litres)
 	if !w.Done {
 		return answer, nil
 	}
@@ -174,6 +191,7 @@ type trialSetup struct {
 	must.Trial
 	of      must.Ingredient
 	made    string
+	acids   []acidity.Acid // that What may be
 	step    measure.Litres
 	glasses int
 }
@@ -187,6 +205,33 @@ func (t trialSetup) grams(steps float64) (float64, error) {
 	return t.PerLitre()
 }
 
+// pH is what so many g/L of an acid are foretold to bring a wine to.
+func (t trialSetup) pH(wine sourness, grams float64) measure.Range {
+	asTartaric := measure.GramsPerLitre(grams * t.What[must.Acid])
+	return wine.with(t.acids, func(a acidity.Acid) measure.GramsPerLitre { return acidity.Convert(asTartaric, tartaric, a) })
+}
+
+// acidsOf are the acids that an ingredient may be.
+func acidsOf(of must.Ingredient) []acidity.Acid {
+	if of.Class != must.AcidSalt {
+		return nil
+	}
+	names := []string{of.MainAcid}
+	if of.Name == acidBlend {
+		names = []string{"tartaric", "malic", "citric"}
+	}
+	var all []acidity.Acid
+	for _, name := range names {
+		if a, err := acidity.Named(name); err == nil {
+			all = append(all, a)
+		}
+	}
+	return all
+}
+
+// acidBlend is the ingredient that is several acids.
+const acidBlend = "acid blend"
+
 // trial understands how the glasses are to be dosed.
 func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 	t := trialSetup{glasses: 4}
@@ -194,7 +239,7 @@ func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 		return t, ask("what", "", `write --what honey, "citric acid" or tannin`, errors.New("what is to be tried"))
 	}
 	if w.What == "acid" {
-		w.What = "acid blend"
+		w.What = acidBlend
 	}
 	var err error
 	if t.of, err = c.ingredient(ctx, "what", w.What); err != nil {
@@ -204,6 +249,7 @@ func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 	if !known {
 		return t, ask("what", w.What, `write --what honey, "white sugar", "citric acid" or tannin`, errors.New("glasses tell sweetness, acid and tannin"))
 	}
+	t.acids = acidsOf(t.of)
 	t.What, t.Glass, t.step = t.of.PerGram, 0.050, measure.Litres(usual.step/1000)
 	if w.Glasses != 0 {
 		t.glasses = w.Glasses
@@ -274,7 +320,7 @@ func trialCautions(still bool, of must.Ingredient, state batch.State, stood Stoo
 		all = append(all, advice.Caution(advice.Bursting))
 	}
 	if of.Class == must.AcidSalt {
-		all = append(all, "Read the pH before and after: how far a gram moves it differs from wine to wine.")
+		all = append(all, "Read the pH before and after: how far a gram moves it differs from wine to wine, and a foretold pH is no reading.")
 	}
 	if !sweetens && !stood.Standing.Proof.Still {
 		all = append(all, "It is not proven to stand still: what is tasted now is not what it will be.")

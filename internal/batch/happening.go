@@ -41,6 +41,7 @@ type Looked struct {
 	Drawn      *measure.Quantity `json:"drawn,omitempty"`      // volume taken out and not given back
 	Calibrated measure.Celsius   `json:"calibrated,omitempty"` // of the hydrometer, °C; 0 means not told
 	PH         *measure.Quantity `json:"ph,omitempty"`         // by strip or meter
+	TA         *measure.Quantity `json:"ta,omitempty"`         // titratable acidity, g/L as tartaric acid
 	Clarity    string            `json:"clarity,omitempty"`
 	Smell      string            `json:"smell,omitempty"`
 	Taste      string            `json:"taste,omitempty"` // "dry" … "sweet" are evidence; other words are kept

@@ -18,6 +18,7 @@ func (d *door) blendCommand() *cobra.Command {
 it comes to. Nothing is written without --done.`,
 		Example: `  skep blend elderflower heather --take "2 L" --take all --to summer
   skep blend elderflower heather --strength "11.5 %vol" --sweet off-dry
+  skep blend elderflower heather --ta "5.5 g/L"
   skep blend elderflower heather --take "2 L" --take "1 L" --to summer --done
   skep blend heather --take "300 mL" --to elderflower --done`,
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -37,6 +38,8 @@ it comes to. Nothing is written without --done.`,
 	f.StringVar(&w.Jug, "jug", "", `vessel of a new jug: "5 L" (default as the largest that gives)`)
 	f.StringVar(&w.Strength, "strength", "", `goal: "11.5 %vol"`)
 	f.StringVar(&w.Sweet, "sweet", "", `goal: off-dry, medium, sweet or a gravity, "1.006"`)
+	f.StringVar(&w.TA, "ta", "", `goal: titratable acidity as tartaric acid, "5.5 g/L"; skep look --ta tells that of each jug`)
+	f.StringVar(&w.PH, "ph", "", `goal: a pH, "3.4"; skep look --ph --ta tells those of each jug`)
 	f.StringVar(&w.Volume, "volume", "", `goal: how much of it, "4.5 L" (default as much as there is)`)
 	f.StringVar(&w.Lost, "lost", "", `in hose and heel, of all that is poured: "100 mL"`)
 	f.BoolVar(&w.Done, "done", false, "it was done: write it down")
@@ -70,6 +73,9 @@ func showBlend(p *page, a app.BlendAnswer) {
 	p.row("strength", "%s", measure.ShowRange(a.Strength))
 	p.row("gravity", "%s", measure.ShowRange(a.Gravity))
 	p.row("sugar", "%s", measure.ShowRange(a.Sugar))
+	if a.TA.Known() {
+		p.row("acidity", "%s, as tartaric acid", measure.ShowRange(a.TA))
+	}
 	if a.PH.Known() {
 		p.row("pH", "%s", measure.ShowRange(a.PH))
 	}

@@ -100,6 +100,7 @@ words without a number are kept as a note.`,
 	f.StringVar(&w.Drawn, "drawn", "", `what was taken out and not given back: "100 mL"`)
 	f.StringVar(&w.Calibrated, "calibrated", "", `what the hydrometer is made for: "20 C", "60 F" (default 20 C)`)
 	f.StringVar(&w.PH, "ph", "", `by strip or meter: "pH 3.4"`)
+	f.StringVar(&w.TA, "ta", "", `titratable acidity, as tartaric acid: "6.2 g/L"`)
 	f.StringVar(&w.Clarity, "clarity", "", "cloudy, hazy, clear, bright")
 	f.StringVar(&w.Smell, "smell", "", "flowers, bread, rotten eggs, vinegar, nail varnish…")
 	f.StringVar(&w.Taste, "taste", "", "dry, off-dry, medium, medium sweet, sweet")

@@ -55,10 +55,17 @@ func showTrial(p *page, a app.TrialAnswer) {
 		if g.Number > 0 {
 			name = fmt.Sprintf("glass %d", g.Number)
 		}
-		p.row(name, "%.4g mL, which is %.3g g/L; gravity %s", g.Dose.Value, g.PerLitre.Value, measure.ShowGravity(measure.Gravity(g.Gravity.Value)))
+		comes := "gravity " + measure.ShowGravity(measure.Gravity(g.Gravity.Value))
+		if g.PH.Known() {
+			comes = fmt.Sprintf("pH %.2f, most likely %.1f to %.1f", g.PH.Value, g.PH.Low, g.PH.High)
+		}
+		p.row(name, "%.4g mL, which is %.3g g/L; %s", g.Dose.Value, g.PerLitre.Value, comes)
 	}
 	if a.PH > 0 {
 		p.row("pH before", "%.1f", a.PH)
+	}
+	if a.AskPH != "" {
+		p.item("*", "%s.", a.AskPH)
 	}
 	if a.NotYet != "" {
 		p.WriteString("\n")
@@ -69,6 +76,9 @@ func showTrial(p *page, a app.TrialAnswer) {
 		p.WriteString("\n")
 		p.row("for the jug", "%s", app.DoseWords(a.Add.Ingredient, a.Add.Grams))
 		p.row("it comes to", "gravity %s, %s, %s", measure.ShowRange(a.After.Gravity), measure.ShowRange(a.After.Strength), measure.ShowRange(a.After.Volume))
+		if a.PHAfter.Known() {
+			p.row("pH then", "%s", measure.ShowRange(a.PHAfter))
+		}
 		if a.After.Pressure.Known() {
 			p.row("if it woke closed", "%s", measure.ShowRange(a.After.Pressure))
 		}
