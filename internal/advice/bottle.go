@@ -86,9 +86,9 @@ func (q Question) still(v Verdict, f fill) Verdict {
 		if lack := q.Stabilised.lacks(measure.PercentVol(q.strength())); q.Stabilised.SulphiteMGL+q.Stabilised.SorbateMGL > 0 || q.Style == batch.StillStabilised {
 			way = "both sulphite and sorbate in full: " + lack
 		}
-		return v.because(f.arithmetic(v), q.orMissing(way))
-	case v.Chance > MostChance && f.gasAlone(v) && !q.Proof.Finished: // stirred before the end, it fills again
-		return v.because(f.arithmetic(v), q.Proof.missing())
+		return v.because(f.arithmetic(v), q.orMissing(way+f.withStirring(v, q)))
+	case v.Chance > MostChance && f.gasAlone(v) && !q.Proof.Finished:
+		return v.because(f.arithmetic(v), q.Proof.missing()+q.meanwhile())
 	case v.Chance > MostChance:
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
@@ -156,6 +156,9 @@ func (q Question) unproven(v Verdict) string {
 	by := "nothing proves that it stands still"
 	if q.Proof.Still {
 		by = fmt.Sprintf("it stood still (%s), but the estimate does not hold it to be over", q.Proof.By)
+		if q.Proof.Over {
+			by = fmt.Sprintf("it stood still (%s), but the yeast may have stopped with more than %s of sugar left", q.Proof.By, sugar(LittleSugar))
+		}
 	}
 	return fmt.Sprintf("%s; %.1f bar at %s is only the estimate", by, v.Pressure.High, degrees(v.Warmest))
 }
@@ -352,7 +355,7 @@ func (f fill) way(v Verdict, q Question) string {
 	case v.Limit <= 0:
 		return "bottles that bear pressure; jugs, jars and swing-tops of unknown make stay vented"
 	case f.gasAlone(v):
-		return `get the gas out: stir gently once a day for three days or rack it, note "degassed", ask again`
+		return f.stirring(v, q)
 	case q.PrimingGL > 0:
 		return "less priming sugar, or bottles that bear more"
 	case quantile(f.sugar, 0.9) <= LittleSugar:
@@ -362,6 +365,65 @@ func (f fill) way(v Verdict, q Question) string {
 		return fmt.Sprintf("bottles that bear %.0f bar, or sulphite and sorbate, both", math.Ceil(quantile(f.at, 1-MostChance)))
 	}
 	return "time, until less sugar is left, or sulphite and sorbate, both"
+}
+
+// A stirring takes so many days, once on each: our policy.
+const stirringDays = 3
+
+var stirringWords = []string{"three", "six", "nine", "twelve"}
+
+// stirrings is how often the gas must be stirred out before what stays passes the limit in
+// MostChance of jugs at most, and the bottles after it; as many as there are words stands for
+// more too.
+func (q Question) stirrings(held bool) (n int, f fill) {
+	for n = 1; ; n++ {
+		more := q
+		more.Gas.Stirred += n
+		f, err := more.fill(held)
+		if err != nil || n == len(stirringWords) {
+			return n, f
+		}
+		if alone, err := gauges(f.flat, q.warmest()); err != nil || passing(alone, q.Bottle.Limit) <= MostChance {
+			return n, f
+		}
+	}
+}
+
+// stirring says how to get the gas out, and what is needed besides.
+func (f fill) stirring(v Verdict, q Question) string {
+	n, after := q.stirrings(false)
+	note := `note "degassed"`
+	if n > 1 {
+		note += " after every three"
+	} else {
+		note = "or rack it, " + note
+	}
+	way := fmt.Sprintf("get the gas out: stir gently once a day for %s days, %s, ask again", stirringWords[n-1], note)
+	then := v
+	if err := after.press(&then, q.wake()); err == nil && then.Chance > MostChance && !after.gasAlone(then) {
+		way += "; and besides " + after.way(then, q)
+	}
+	return way
+}
+
+// withStirring adds to stabilising that the gas must go too, where it alone is too much.
+func (f fill) withStirring(v Verdict, q Question) string {
+	if v.Limit <= 0 || passing(f.alone, v.Limit) <= MostChance {
+		return ""
+	}
+	n, _ := q.stirrings(true)
+	return fmt.Sprintf(`; stir the gas out gently once a day for %s days, and note "degassed" after every three`, stirringWords[n-1])
+}
+
+// meanwhile is what to do about the gas until the reading that the proof lacks. A jug that is
+// not over is not stirred yet: it would fill again.
+func (q Question) meanwhile() string {
+	days := measure.DaysBetween(q.Now, q.Proof.When)
+	n, _ := q.stirrings(false)
+	if n = min(n, days/stirringDays); q.Proof.Over && n > 0 {
+		return fmt.Sprintf(`; stir the gas out gently once a day on the last %s days before it, and note "degassed" after every three`, stirringWords[n-1])
+	}
+	return ""
 }
 
 // coolEnough is the warmest whole degree, under that judged, at which the bottle would hold.

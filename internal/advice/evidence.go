@@ -60,13 +60,13 @@ type Standing struct {
 // The zero value proves nothing.
 type Proof struct {
 	Still    bool      `json:"still"`         // two readings, or weights and a reading, show no change
-	Finished bool      `json:"finished"`      // and the estimate agrees that it is over
+	Over     bool      `json:"over"`          // the estimate holds it to be over
+	Finished bool      `json:"finished"`      // it stands still, is over, and dry or at the yeast's limit
+	Dry      bool      `json:"dry"`           // more than LittleSugar is left with a chance of MostChance at most
 	By       string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
 	At       time.Time `json:"at,omitzero"`   // of the last reading it rests on
 	Missing  string    `json:"missing"`       // the one measurement that is missing; "" if finished
 	When     time.Time `json:"when,omitzero"` // earliest date for it
-
-	gravity float64 // that it rests on, 20/20
 }
 
 // Urgency orders wants; the higher, the sooner.

@@ -106,38 +106,33 @@ func changed(e Evidence) time.Time {
 // prove looks for what shows that the jug stands still, and that it is finished.
 func prove(e Evidence) Proof {
 	p, from := still(e, time.Time{})
-	if !p.Still {
+	if p.Over = over(e); !p.Still {
 		return p
 	}
 	low, known := coldest(e, from)
 	need := yeastLow(e)
 	if known && low < need { // what was read since it was last cold may do alone
 		if warm, since := still(e, lastBelow(e, need).Add(days(1))); warm.Still {
+			warm.Over = p.Over
 			p = warm
 			low, known = coldest(e, since)
 		}
 	}
 	switch {
 	case !known:
-		return Proof{By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
+		return Proof{Over: p.Over, By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
 	case low < need:
 		return Proof{
-			By: p.By, At: p.At, When: e.Now.Add(days(GravityDays)),
+			Over: p.Over, By: p.By, At: p.At, When: e.Now.Add(days(GravityDays)),
 			Missing: fmt.Sprintf("two equal readings %d days apart at %s or more; at %s the yeast may only be resting", GravityDays, degrees(need), degrees(low)),
 		}
 	}
 	// A slow end can hide between two readings a week apart, so that what proves the end
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
-	dry := e.State.Hexose.High <= LittleSugar
-	p.Finished = since.Still && over(e) && (dry || atLimit(e))
-	why, full := crowded(e, p.gravity)
-	switch {
-	case p.Finished && dry && full:
-		p.Finished = false
-		p.Missing = fmt.Sprintf("%s, and the yeast may only have stopped: stir it up at %s or more, and after a week a hydrometer reading", why, degrees(max(need, coolestJudged)))
-		p.When = e.Now.Add(days(GravityDays))
-	case !p.Finished:
+	p.Dry = leftover(e) <= MostChance
+	p.Finished = since.Still && p.Over && (p.Dry || atLimit(e))
+	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
 	return p
@@ -153,6 +148,17 @@ func yeastLow(e Evidence) measure.Celsius {
 // over says that the ensemble holds fermentation to be over.
 func over(e Evidence) bool {
 	return len(e.Members) > 0 && e.Outlook.Contradicted == "" && e.State.Phases.Dry+e.State.Phases.Stopped >= Over
+}
+
+// leftover is the chance that more than LittleSugar is left to ferment.
+func leftover(e Evidence) float64 {
+	n := 0
+	for _, m := range e.Members {
+		if !(m.EventualHexose <= LittleSugar) {
+			n++
+		}
+	}
+	return float64(n) / float64(max(1, len(e.Members)))
 }
 
 // atLimit says that the strength explains why sugar is left.
@@ -211,7 +217,7 @@ func lastBelow(e Evidence, t measure.Celsius) time.Time {
 // still looks for equal readings, or flat weights with a reading that agrees, all of them
 // after notBefore. from is the time of the first of them.
 func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
-	gravities := readings(e, estimate.SawGravity, notBefore)
+	gravities := daily(readings(e, estimate.SawGravity, notBefore))
 	if len(gravities) == 0 {
 		return Proof{Missing: "a hydrometer reading", When: later(e.Now, expectedEnd(e))}, from
 	}
@@ -229,12 +235,34 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 	}
 	if first, second, equal := equalPair(gravities); equal {
 		by := fmt.Sprintf("%.3f on %s and %.3f on %s", first.value, day(first.at), second.value, day(second.at))
-		return Proof{Still: true, By: by, At: last.at, gravity: (first.value + second.value) / 2}, first.at
+		return Proof{Still: true, By: by, At: last.at}, first.at
 	}
 	if p, from, flat := flatWeights(e, last, notBefore); flat {
 		return p, from
 	}
+	if _, _, before := equalPair(gravities[:len(gravities)-1]); before {
+		next.Missing, next.When = "the hydrometer reading again: the last differs from equal ones before it", e.Now
+	}
 	return next, from
+}
+
+// daily takes the mean of readings of one day on one scale for one reading, those that fit
+// apart from those that do not.
+func daily(all []reading) []reading {
+	var days []reading
+	count := 0.0
+	for _, r := range all {
+		if n := len(days); n > 0 {
+			if last := &days[n-1]; measure.DaysBetween(last.at, r.at) == 0 && last.scale == r.scale && last.misfit == r.misfit {
+				count++
+				last.at, last.sd = r.at, max(last.sd, r.sd)
+				last.value += (r.value - last.value) / count
+				continue
+			}
+		}
+		days, count = append(days, r), 1
+	}
+	return days
 }
 
 // equalPair looks for two equal readings a week apart, the second of them the last or one
@@ -285,7 +313,7 @@ func flatWeights(e Evidence, gravity reading, notBefore time.Time) (p Proof, fro
 		return p, from, false
 	}
 	by := fmt.Sprintf("%.0f g on %s, %.0f g on %s and a gravity of %.3f", first.value, day(first.at), last.value, day(last.at), gravity.value)
-	return Proof{Still: true, By: by, At: later(last.at, gravity.at), gravity: gravity.value}, first.at, true
+	return Proof{Still: true, By: by, At: later(last.at, gravity.at)}, first.at, true
 }
 
 // firstEqual is the earliest reading from which on all equal the last, misfits aside,

@@ -8,7 +8,6 @@ import (
 	"skep/internal/batch"
 	"skep/internal/estimate"
 	"skep/internal/measure"
-	"skep/internal/must"
 )
 
 // What proves that a jug stands still, and what takes the proof away again.
@@ -45,38 +44,6 @@ func TestStaleReading(t *testing.T) {
 		q.Warmest = 20
 		if v := advice.MayBottle(q); v.Answer != want {
 			t.Errorf("day %g: %s because %s; want %s", today, v.Answer, v.Reason, want)
-		}
-	}
-}
-
-// Equal readings and an estimate that sees no sugar do not make a jug finished whose gravity
-// alone leaves room for it.
-func TestGravityLeavesRoom(t *testing.T) {
-	sugarWine := must.Must{must.Water: 3950, must.Sucrose: 900, must.OtherSolids: 20, must.Acid: 20}
-	honeyWine := must.Must{must.Water: 3750, must.Glucose: 376, must.Fructose: 458, must.Sucrose: 16, must.SlowSugar: 88, must.OtherSolids: 54, must.Acid: 3}
-	for _, tt := range []struct {
-		name     string
-		must     must.Must
-		sd       float64
-		gravity  float64
-		finished bool
-	}{
-		{"as dry as it can be", sugarWine, 0.003, 0.992, true},
-		{"a division or two over", sugarWine, 0.003, 0.994, true},
-		{"thirty grams over", sugarWine, 0.003, 1.004, false},
-		{"five divisions over, of a must known well", sugarWine, 0.003, 0.997, false},
-		{"the same, of a must known roughly", sugarWine, 0.3, 0.997, true},
-		{"honey, half its slow sugar left", honeyWine, 0.04, 0.998, true},
-		{"honey, more than all of it left", honeyWine, 0.04, 1.006, false},
-	} {
-		state := record(t, gravity(80, tt.gravity, 20), gravity(90, tt.gravity, 20))
-		state.InJug = tt.must
-		state.Made.What.Parts = []batch.Part{{Grams: 1000, Adds: tt.must, SugarSD: tt.sd}}
-		jug := dry
-		jug.gravity = tt.gravity
-		stand := advice.Stand(jug.evidence(state, 91))
-		if stand.Proof.Finished != tt.finished || tt.finished != (stand.Phase == advice.Finished) {
-			t.Errorf("%s: %s, finished is %t, want %t; %s", tt.name, stand.Phase, stand.Proof.Finished, tt.finished, stand.Proof.Missing)
 		}
 	}
 }
@@ -121,21 +88,6 @@ func TestNoStirringBeforeTheEnd(t *testing.T) {
 		q := ask(jug.evidence(record(t, seen...), 91), batch.Still)
 		if v := advice.MayBottle(q); v.Answer != advice.NotYet || !strings.HasPrefix(v.Settles, want) {
 			t.Errorf("%g of the ensemble over: %s, settled by %q; want not yet, %q", over, v.Answer, v.Settles, want)
-		}
-	}
-}
-
-// Where the wine is as strong as its yeast may bear, a stop needs no other cause, and the
-// gravity must speak for dry more plainly.
-func TestGravityOfAStrongWine(t *testing.T) {
-	honeyWine := must.Must{must.Water: 3750, must.Glucose: 376, must.Fructose: 458, must.Sucrose: 16, must.SlowSugar: 88, must.OtherSolids: 54, must.Acid: 3}
-	for strength, want := range map[float64]bool{12: true, 14.5: false} {
-		state := record(t, gravity(80, 1.002, 20), gravity(90, 1.002, 20))
-		state.InJug = honeyWine
-		jug := dry
-		jug.gravity, jug.strength = 1.002, strength
-		if p := advice.Stand(jug.evidence(state, 91)).Proof; p.Finished != want {
-			t.Errorf("%g %% vol: finished is %t, want %t; %s", strength, p.Finished, want, p.Missing)
 		}
 	}
 }

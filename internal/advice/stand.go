@@ -171,8 +171,10 @@ func (s Standing) still(e Evidence) Standing {
 		because[1] = "fermentable sugar left: none to speak of"
 	}
 	switch {
-	case s.Proof.Finished && left.High <= LittleSugar:
+	case s.Proof.Finished && s.Proof.Dry:
 		return s.say(Finished, "It has finished: it no longer changes, and next to no sugar is left.", because...)
+	case s.Proof.Finished && left.Value <= LittleSugar:
+		return s.say(Finished, fmt.Sprintf("It has stopped, and is probably dry, but up to %s of sugar may be left: stabilise it before any bottle, or wait.", sugar(left.High)), because...)
 	case s.Proof.Finished:
 		because[1] = fmt.Sprintf("%.1f %% vol, which is as far as most jugs of this yeast get", e.State.Ethanol.Value)
 		return s.say(Finished, fmt.Sprintf("It has stopped sweet: about %s of sugar is left, and the yeast is at its limit; stabilise it before any bottle.", sugar(left.Value)), because...)

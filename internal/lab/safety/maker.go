@@ -74,11 +74,11 @@ type maker struct {
 	untold     float64 // day of what is done and not recorded; 0: never
 	slips      int     // readings still to be mistyped
 
-	asked     []float64 // days of the readings that were asked for, where the yeast could work
-	readOn    float64   // day of the last reading, and how many there were on it
+	readOn    float64 // day of the last reading, and how many there were on it
 	readToday int
 
-	second float64 // day of the first that came a week after another; 0: not yet
+	ended  float64 // day of the first of them at which it was truly over; 0: not yet
+	second float64 // day of the first that came a week after that; 0: not yet
 	out    *Outcome
 }
 
@@ -418,10 +418,15 @@ func (m *maker) read() error {
 	if m.room(m.day)+m.thermo < float64(m.yeast.TemperatureLow) {
 		return nil
 	}
-	m.asked = append(m.asked, m.day)
-	if m.second == 0 && m.day-m.asked[0] >= advice.GravityDays {
-		m.second = m.day
-		return m.due()
+	switch over, err := m.over(); {
+	case err != nil:
+		return err
+	case !over:
+		m.ended = 0
+	case m.ended == 0:
+		m.ended = m.day
+	case m.second == 0 && m.day-m.ended >= advice.GravityDays:
+		m.second, m.out.Due = m.day, true
 	}
 	return nil
 }
@@ -448,9 +453,12 @@ func (m *maker) work() error {
 	return nil
 }
 
+// forPressure is what sparkling-wine glass bears, bar.
+const forPressure = 6
+
 // What she does at most: ask so often, for so long.
 const (
-	mostAsked = 7
+	mostAsked = 8
 	longest   = 330.0 // days
 )
 
@@ -460,9 +468,6 @@ func (m *maker) play() error {
 		return err
 	}
 	if err := m.read(); err != nil {
-		return err
-	}
-	if err := m.wait(advice.GravityDays); err != nil {
 		return err
 	}
 	for range mostAsked {
@@ -483,7 +488,7 @@ func (m *maker) play() error {
 			break
 		}
 		m.priming = between(m.random, 3, 10)
-		m.style, m.bottle.limit, m.bottle.air = batch.Sparkling, 6, 25
+		m.style, m.bottle.limit, m.bottle.air = batch.Sparkling, forPressure, 25
 	}
 	return nil
 }
@@ -508,14 +513,22 @@ func (m *maker) obey(said app.Judged) error {
 	v := said.Verdict
 	switch settles := v.Settles; {
 	case strings.HasPrefix(settles, "get the gas out"):
-		if err := m.pass(3); err != nil {
+		_, besides, more := strings.Cut(settles, "; and besides ")
+		if more && m.stabilises && strings.Contains(besides, "sulphite and sorbate") {
+			return m.stabilise(said)
+		}
+		if more && strings.HasPrefix(besides, "bottles that bear") {
+			m.bottle.limit, m.bottle.air = max(m.bottle.limit, forPressure), 25
+		}
+		if err := m.degas(settles); err != nil {
 			return err
 		}
-		m.brew.degas()
-		m.write(batch.Noted{Note: "degassed"})
 		return m.read()
 	case strings.Contains(settles, "sulphite and sorbate") && m.stabilises:
 		return m.stabilise(said)
+	case strings.HasPrefix(settles, "bottles that bear") && m.bottle.limit < forPressure:
+		m.bottle.limit, m.bottle.air = forPressure, 25
+		return nil
 	case strings.Contains(settles, "sulphite and sorbate"):
 		return m.wait(21)
 	case strings.HasPrefix(settles, "the temperature beside the jug"):
@@ -524,7 +537,7 @@ func (m *maker) obey(said app.Judged) error {
 	case strings.Contains(settles, "°C or more"):
 		m.lift = float64(m.yeast.TemperatureLow) + 2
 		m.brew.stir()
-		m.asked = nil
+		m.ended = 0
 		if err := m.pass(2); err != nil {
 			return err
 		}
@@ -534,12 +547,43 @@ func (m *maker) obey(said app.Judged) error {
 		return m.wait(advice.GravityDays)
 	case strings.Contains(settles, "reading"):
 		days := v.When.Sub(m.at(m.day)).Hours() / 24
+		if before, stir, found := strings.Cut(settles, "; stir"); found && before != "" {
+			if err := m.pass(max(0, days-stirringDays(stir))); err != nil {
+				return err
+			}
+			if err := m.degas(stir); err != nil {
+				return err
+			}
+			return m.read()
+		}
 		if m.readToday > 2 { // again and again on one day tells nothing new
 			days = max(days, 2)
 		}
 		return m.wait(days)
 	}
 	return m.wait(21)
+}
+
+// stirringDays is for how long Skep says to stir.
+func stirringDays(words string) float64 {
+	for i, word := range []string{"three days", "six days", "nine days", "twelve days"} {
+		if strings.Contains(words, word) {
+			return float64(3 * (i + 1))
+		}
+	}
+	return 3
+}
+
+// degas stirs for as long as Skep says.
+func (m *maker) degas(words string) error {
+	for range int(stirringDays(words) / 3) {
+		if err := m.pass(3); err != nil {
+			return err
+		}
+		m.brew.degas()
+		m.write(batch.Noted{Note: "degassed"})
+	}
+	return nil
 }
 
 // wait lets days pass and reads.
@@ -571,5 +615,11 @@ func (m *maker) stabilise(said app.Judged) error {
 	}
 	m.write(batch.Stabilised{Parts: parts})
 	m.brew.kept = true
+	if strings.Contains(said.Verdict.Settles, "stir") {
+		if err := m.degas(said.Verdict.Settles); err != nil {
+			return err
+		}
+		return m.read()
+	}
 	return m.pass(3)
 }

@@ -18,7 +18,7 @@ type Outcome struct {
 	Went     bool          // told so while more than Beyond was still to go
 	Answer   advice.Answer // the last
 	Burst    bool          // a year later there is more pressure than the bottle called ready bears
-	Due      bool          // truly over and dry when the second asked-for reading was taken
+	Due      bool          // truly over and dry when two asked-for readings a week apart were taken
 	Known    bool          // told to be finished within a week of it
 	Cleared  bool          // told to be ready within a week of it
 	Story    []string      // what was read, what was true and what was said, each time
@@ -36,11 +36,10 @@ const (
 	soon = 7
 )
 
-// due looks whether the jug is truly over when the second asked-for reading is taken.
-func (m *maker) due() error {
+// over says whether the jug is truly over, and dry.
+func (m *maker) over() (bool, error) {
 	will, err := m.brew.yearInBottle(m.bottle.warmest, 0)
-	m.out.Due = will < restGL && m.brew.left.sugar < dryGL
-	return err
+	return will < restGL && m.brew.left.sugar < dryGL, err
 }
 
 // hold holds what Skep says against what is true.
@@ -57,7 +56,7 @@ func (m *maker) hold(said app.Judged) error {
 	if err != nil {
 		return err
 	}
-	sweet := finished && said.Stood.Now.Hexose.High > advice.LittleSugar
+	sweet := finished && !stand.Proof.Dry
 	if sweet {
 		o.Sweet = true
 		o.Went = o.Went || will > Beyond
