@@ -267,7 +267,7 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 	if wish.Strength, err = c.strength(w.Strength); err != nil {
 		return nil, err
 	}
-	final, dry, err := c.final(w.Sweet)
+	final, dry, err := c.final("sweet", w.Sweet)
 	if err != nil {
 		return nil, err
 	}
@@ -358,11 +358,14 @@ func (c *Cellar) sourWish(w BlendWords, givers []*giver, wish *must.BlendWish) e
 	if err != nil || pH == nil {
 		return err
 	}
+	if !(pH.Value >= 2.7 && pH.Value <= 4.5) {
+		return ask("ph", w.PH, "", errors.New("wine and mead have a pH of 2.7 to 4.5"))
+	}
 	s := must.SourWish{PH: pH.Value}
 	buffer, litres := 0.0, 0.0
 	for _, g := range givers {
 		if !g.sour.known() {
-			return ask("ph", w.PH, "", fmt.Errorf("jug %q: %s", g.state.Name, g.sour.ask(g.state.Name)))
+			return ask("ph", w.PH, g.sour.ask(g.state.Name), fmt.Errorf("what the pH of a blend with %q will be cannot be told yet", g.state.Name))
 		}
 		over, err := g.sour.lacks(pH.Value + seesPH/2)
 		if err != nil {

@@ -103,6 +103,9 @@ func (c *Cellar) Bottle(ctx context.Context, w BottleWords) (BottleAnswer, error
 	if stood.Final != nil {
 		answer.Strength = stood.Final.Ethanol
 	}
+	if plan.left != nil && plan.left.Value > stood.Volume.Value {
+		return answer, ask("left", w.Left, "", fmt.Errorf("the jug holds no more than %.2f L", stood.Volume.Value))
+	}
 	if plan.left != nil {
 		answer.Wine = less(answer.Wine, plan.left.Value)
 	}

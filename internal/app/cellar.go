@@ -7,6 +7,7 @@ import (
 	"hash/fnv"
 	"math/rand/v2"
 	"regexp"
+	"strings"
 	"time"
 
 	"skep/internal/batch"
@@ -118,7 +119,7 @@ func (e *AskError) Hint() string {
 	var parse *measure.ParseError
 	var deeper interface{ Hint() string }
 	switch {
-	case errors.As(e.Err, &parse) && parse.Hint != "":
+	case errors.As(e.Err, &parse) && parse.Hint != "" && (e.Tip == "" || !strings.Contains(parse.Hint, "as in")): // of any quantity
 		return parse.Hint
 	case errors.As(e.Err, &deeper):
 		return deeper.Hint()

@@ -85,6 +85,9 @@ func (c *Cellar) Finish(ctx context.Context, w FinishWords) (FinishAnswer, error
 		return FinishAnswer{}, err
 	}
 	answer := FinishAnswer{Jug: jug.Name, Stand: stood.Standing.Sentence}
+	if aim == nil && state.Empty { // no way is open, and that is told once
+		aim = &batch.Aimed{Path: string(advice.PathDry)}
+	}
 	if aim == nil {
 		err := c.ways(ctx, w, state, stood, evidence, &answer)
 		if err == nil && w.Done != "" && sent == nil {
@@ -122,7 +125,7 @@ func (c *Cellar) aim(w FinishWords, state batch.State) (*batch.Aimed, error) {
 			aim = batch.Aimed{Path: words}
 		}
 	}
-	to, dry, err := c.final(w.To)
+	to, dry, err := c.final("to", w.To)
 	if err != nil || dry {
 		if dry {
 			err = ask("to", w.To, "write --path dry", errors.New("a dry wine is not sweetened"))

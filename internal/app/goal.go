@@ -200,7 +200,7 @@ func (c *Cellar) wanted(w PlanWords, g *goal) error {
 	if g.wish.Gravity != 0 && g.wish.Strength != 0 {
 		return ask("gravity", w.Gravity, "leave one of them out", errors.New("ask for a strength or an original gravity, not both"))
 	}
-	final, dry, err := c.final(w.Sweet)
+	final, dry, err := c.final("sweet", w.Sweet)
 	if err != nil {
 		return err
 	}
@@ -244,7 +244,7 @@ func (c *Cellar) strength(words string) (measure.PercentVol, error) {
 }
 
 // final understands a sweetness as a final gravity; dry asks for none.
-func (c *Cellar) final(words string) (to measure.Gravity, dry bool, err error) {
+func (c *Cellar) final(field, words string) (to measure.Gravity, dry bool, err error) {
 	said := strings.ToLower(strings.TrimSpace(words))
 	if said == "" {
 		return 0, false, nil
@@ -253,12 +253,12 @@ func (c *Cellar) final(words string) (to measure.Gravity, dry bool, err error) {
 		return to, to == 0, nil
 	}
 	tip := `write "dry", "off-dry", "medium", "sweet" or a final gravity, "1.012"`
-	q, err := c.quantity("sweet", words, tip, measure.SG)
+	q, err := c.quantity(field, words, tip, measure.SG)
 	if err != nil {
 		return 0, false, err
 	}
 	if !(q.Value >= 0.985 && q.Value <= 1.06) {
-		return 0, false, ask("sweet", words, tip, errors.New("a drink ends between 0.985 and 1.060"))
+		return 0, false, ask(field, words, tip, errors.New("a drink ends between 0.985 and 1.060"))
 	}
 	return measure.Gravity(q.Value), false, nil
 }

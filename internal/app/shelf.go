@@ -215,7 +215,7 @@ func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) 
 		}
 	}
 	if len(fit) == 0 {
-		return Recorded{}, fmt.Errorf("the shelf does not hold %d such bottles of %q", count, state.Name)
+		return Recorded{}, notOnShelf(state, count, w)
 	}
 	if other := slices.IndexFunc(fit, func(l batch.Lot) bool { return l.Bottles.SizeML != fit[0].Bottles.SizeML }); other > 0 {
 		return Recorded{}, ask("size", "", "", fmt.Errorf("which size: %.0f or %.0f mL", fit[0].Bottles.SizeML, fit[other].Bottles.SizeML))
@@ -228,6 +228,31 @@ func (c *Cellar) OpenBottle(ctx context.Context, w OpenWords) (Recorded, error) 
 		Of: from.Bottling, SizeML: from.Bottles.SizeML, Bottle: from.Bottles.Kind, Part: from.Bottles.Part,
 		Count: count, Why: w.Why, Back: w.Back,
 	})
+}
+
+// notOnShelf says what is asked for of the shelf that it does not hold, and what it holds.
+func notOnShelf(state batch.State, count int, w OpenWords) error {
+	var there []string
+	for _, lot := range lotsCalled(state, w.Jug) {
+		if lot.Left > 0 {
+			part := ""
+			if lot.Bottles.Part {
+				part = " in part"
+			}
+			there = append(there, fmt.Sprintf("%d of %.0f mL%s", lot.Left, lot.Bottles.SizeML, part))
+		}
+	}
+	if there == nil {
+		return fmt.Errorf("no bottle of %q is on the shelf", state.Name)
+	}
+	wanted := fmt.Sprint(count)
+	if w.Size != "" {
+		wanted += " of " + w.Size
+	}
+	if w.Part {
+		wanted += " in part"
+	}
+	return fmt.Errorf("the shelf holds %s of %q, not %s", strings.Join(there, " and "), state.Name, wanted)
 }
 
 // ShelveWords is bottles taken elsewhere.

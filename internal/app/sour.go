@@ -101,9 +101,9 @@ func (s sourness) ask(jug string) string {
 	case s.known():
 		return ""
 	case s.pH == nil || s.ta == nil:
-		return "To have its pH foretold, read both pH and acidity, as it is now: skep look " + strconv.Quote(jug) + ` "pH 3.6" --ta "5.5 g/L"`
+		return "to have its pH foretold, read both pH and acidity, as it is now: skep look " + strconv.Quote(jug) + ` "pH 3.6" --ta "5.5 g/L"`
 	}
-	return "Its pH cannot be foretold: " + s.why.Error()
+	return "its pH cannot be foretold: " + s.why.Error()
 }
 
 // with is the pH with so much of an acid, g/L of one of kinds, in it: the range spans the acids

@@ -114,7 +114,8 @@ func TestBlendBySourness(t *testing.T) {
 		want  string
 	}{
 		{app.BlendWords{Jugs: both, TA: "5 g/L"}, `the acidity of "elder" was not read`},
-		{app.BlendWords{Jugs: both, PH: "3.4"}, "read both pH and acidity"},
+		{app.BlendWords{Jugs: both, PH: "3.4"}, "cannot be told yet"},
+		{app.BlendWords{Jugs: both, PH: "9"}, "a pH of 2.7 to 4.5"},
 	} {
 		if _, err := b.Blend(ctx, tt.words); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("nothing read: Blend(%+v) = %v, want %q", tt.words, err, tt.want)

@@ -261,6 +261,9 @@ func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 	if err != nil {
 		return t, err
 	}
+	if glass != nil && !(glass.Value >= 0.005 && glass.Value <= 1) {
+		return t, ask("glass", w.Glass, `write "50 mL"`, errors.New("a glass to taste from holds 5 mL to a litre"))
+	}
 	if glass != nil {
 		t.step *= measure.Litres(glass.Value) / t.Glass
 		t.Glass = measure.Litres(glass.Value)
@@ -268,6 +271,9 @@ func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 	step, err := c.quantity("step", w.Step, `write "0.5 mL"`, measure.Volume)
 	if err != nil {
 		return t, err
+	}
+	if step != nil && !(step.Value > 0) {
+		return t, ask("step", w.Step, `write "0.5 mL"`, errors.New("is nothing"))
 	}
 	if step != nil {
 		t.step = measure.Litres(step.Value)
@@ -280,7 +286,7 @@ func (c *Cellar) trial(ctx context.Context, w TrialWords) (trialSetup, error) {
 	if solution != nil {
 		t.Holds = solution.Value
 	}
-	if !(t.Holds > 0 && t.Holds <= 600) || !(t.step > 0) {
+	if !(t.Holds > 0 && t.Holds <= 600) {
 		return t, ask("solution", w.Solution, `write "100 g/L"`, errors.New("a dosing solution holds more than nothing, and up to 600 g/L"))
 	}
 	t.made = fmt.Sprintf("%s g of %s in water, filled up to 100 mL", strconv.FormatFloat(t.Holds/10, 'g', 4, 64), t.of.Name)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -102,6 +103,9 @@ func writeNew(path string, content []byte, force bool) (err error) {
 		}
 	}
 	part, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no folder %s", path, filepath.Dir(path))
+	}
 	if err != nil {
 		return err
 	}

@@ -22,8 +22,14 @@ were recorded otherwise, by look, rack or add, count as well.`,
 		Example: `  skep finish elderflower
   skep finish elderflower --path sweet --to 1.012 --with honey
   skep finish elderflower --done
+  skep finish elderflower --done heat --heat "66 C" --for "12 min"
   skep finish elderflower --path sparkling --fizz "6 g/L"`,
-		Args: exactly("the name of a jug"),
+		Args: func(c *cobra.Command, args []string) error {
+			if w.Done == "next" && len(args) == 2 { // --done heat, with a space between
+				w.Done, args = args[1], args[:1]
+			}
+			return exactly("the name of a jug")(c, args)
+		},
 		RunE: func(_ *cobra.Command, args []string) error {
 			w.Jug = args[0]
 			return d.withCellar(func(cellar *app.Cellar) error {

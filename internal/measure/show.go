@@ -160,8 +160,8 @@ func mixed(value, parts float64) string {
 // ShowRange prints a computed result in plain words: "about 11.4 % vol, most likely
 // 10.9 to 11.8". "Most likely" is the 80 % range. Its digits are those the range
 // deserves: the last one is between a 2nd and a 20th of its width, and none is finer than
-// 0.0001. A unit that begins
-// with "SG" is not printed, and has three decimals. One without width prints four
+// 0.0001. Neither pH nor a unit that begins with "SG" is printed, and the latter has three
+// decimals. One without width prints four
 // digits and no range; one that is not Known prints "not known".
 func ShowRange(r Range) string {
 	const finest = -4 // nobody's unit is read further behind the point
@@ -170,7 +170,7 @@ func ShowRange(r Range) string {
 	}
 	gravity := strings.HasPrefix(r.Unit, "SG")
 	unit := ""
-	if r.Unit != "" && !gravity {
+	if r.Unit != "" && r.Unit != "pH" && !gravity {
 		unit = " " + r.Unit
 	}
 	width := r.High - r.Low

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"reflect"
 
@@ -16,7 +17,13 @@ import (
 //
 // Errors: there is a file already; of the file system; ErrFull.
 func (s *Store) Backup(ctx context.Context, path string) error {
-	if err := s.backup(ctx, path); err != nil {
+	err := s.backup(ctx, path)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("backup to %s: %w", path, fs.ErrExist)
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("backup to %s: there is no such folder", path)
+	case err != nil:
 		return fmt.Errorf("backup to %s: %w", path, err)
 	}
 	return nil
