@@ -82,7 +82,10 @@ func (q Question) still(v Verdict, f fill) Verdict {
 	eventual := eventual(q.Members)
 	switch {
 	case eventual.High > LittleSugar:
-		way := "sulphite and sorbate, both, once it stands still"
+		way := q.orStabilise("time, until less sugar is left")
+		if q.stabilisable() {
+			way = bothIn + ", once it stands still"
+		}
 		if lack := q.Stabilised.lacks(measure.PercentVol(q.strength())); q.Stabilised.SulphiteMGL+q.Stabilised.SorbateMGL > 0 || q.Style == batch.StillStabilised {
 			way = "both sulphite and sorbate in full: " + lack
 		}
@@ -360,11 +363,27 @@ func (f fill) way(v Verdict, q Question) string {
 		return "less priming sugar, or bottles that bear more"
 	case quantile(f.sugar, 0.9) <= LittleSugar:
 		if cool, found := f.coolEnough(v); found {
-			return fmt.Sprintf("a place that never gets warmer than %s, or sulphite and sorbate, both", degrees(cool))
+			return q.orStabilise(fmt.Sprintf("a place that never gets warmer than %s", degrees(cool)))
 		}
-		return fmt.Sprintf("bottles that bear %.0f bar, or sulphite and sorbate, both", math.Ceil(quantile(f.at, 1-MostChance)))
+		return q.orStabilise(fmt.Sprintf("bottles that bear %.0f bar", math.Ceil(quantile(f.at, 1-MostChance))))
 	}
-	return "time, until less sugar is left, or sulphite and sorbate, both"
+	return q.orStabilise("time, until less sugar is left")
+}
+
+const bothIn = "sulphite and sorbate, both"
+
+// stabilisable says that a dose of sorbate is printed for so strong a wine.
+func (q Question) stabilisable() bool {
+	_, found := LeastSorbate(measure.PercentVol(q.strength()))
+	return found
+}
+
+// orStabilise adds to one way that of stabilising, where there is it.
+func (q Question) orStabilise(way string) string {
+	if !q.stabilisable() {
+		return way + "; no dose of sorbate is printed for its strength"
+	}
+	return way + ", or " + bothIn
 }
 
 // A stirring takes so many days, once on each: our policy.
@@ -408,7 +427,7 @@ func (f fill) stirring(v Verdict, q Question) string {
 
 // withStirring adds to stabilising that the gas must go too, where it alone is too much.
 func (f fill) withStirring(v Verdict, q Question) string {
-	if v.Limit <= 0 || passing(f.alone, v.Limit) <= MostChance {
+	if v.Limit <= 0 || !q.stabilisable() || passing(f.alone, v.Limit) <= MostChance {
 		return ""
 	}
 	n, _ := q.stirrings(true)

@@ -40,8 +40,8 @@ type bottling struct {
 // The dangerous rows first.
 var bottlings = []bottling{
 	{"sugar left, no proof", working, nil, nil, batch.Still, advice.NotYet, "of sugar may still ferment: that would be", "a hydrometer reading"},
-	{"sugar left, stands still", stopped, proven(1.018), nil, batch.Still, advice.NotYet, "volumes of gas", "sulphite and sorbate, both"},
-	{"sugar left, in strong glass", stopped, proven(1.018), func(q *advice.Question) { q.Bottle = sparklingGlass }, batch.Still, advice.NotYet, "volumes of gas", "sulphite and sorbate"},
+	{"sugar left, stands still", stopped, proven(1.018), nil, batch.Still, advice.NotYet, "volumes of gas", "time, until less sugar is left; no dose of sorbate is printed"},
+	{"sugar left, in strong glass", stopped, proven(1.018), func(q *advice.Question) { q.Bottle = sparklingGlass }, batch.Still, advice.NotYet, "volumes of gas", "no dose of sorbate is printed"},
 	{"sweet at its limit", sweet, flat(proven(1.010)...), nil, batch.Still, advice.NotYet, "volumes of gas", "sulphite and sorbate"},
 	{"sulphite alone", sweet, flat(proven(1.010, stabilised(96, 0.5, 0))...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "needs 90 at 15.0 % vol"},
 	{"sorbate alone", sweet, flat(proven(1.010, stabilised(96, 0, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "volumes of gas", "0 mg/L of sulphur dioxide"},
