@@ -68,7 +68,7 @@ var chapters = []struct {
 }{
 	{"The first jug", []string{"first-jug", "words", "units", "scaling", "fruit", "yeasts", "nutrients", "weighing-the-jug"}},
 	{"While it works", []string{"airlock", "how-long", "stuck-slow-or-done", "rotten-eggs", "mould-or-vinegar", "headspace", "cloudy"}},
-	{"Towards the bottle", []string{"when-to-bottle", "finishing", "bottling-day", "shelf", "sulphite-and-sorbate", "fizz"}},
+	{"Towards the bottle", []string{"when-to-bottle", "finishing", "bottling-day", "shelf", "paper", "calendar", "sulphite-and-sorbate", "fizz"}},
 	{"Calculations, by skep calc", nil},
 	{"To be sure", []string{"cautions", "plants", "law", "sources"}},
 }
