@@ -121,3 +121,59 @@ func TestBoardHasOneCardForAJug(t *testing.T) {
 		t.Errorf("Briefs = %+v, %d, %v, want the second of two", list, all, err)
 	}
 }
+
+// A day later every jug is worked out anew, on all processors, and the pages are told how
+// many are left; nothing is left over, and nothing is lost by several at once.
+func TestEveryJugIsWorkedOutAnewEachDay(t *testing.T) {
+	direct, pages, work, clock := inBackground(t)
+	names := []string{"heather"}
+	for _, name := range []string{"apple", "quince", "plum", "gorse"} {
+		if _, err := direct.Start(t.Context(), app.StartWords{Name: name, Jug: "4.5 L", With: []string{"4 L apple juice"}, Yeast: "a packet of white wine yeast"}); err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	clock.Add(24 * 3600)
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan error)
+	go func() { done <- work(ctx) }()
+	defer func() {
+		stop()
+		if err := <-done; err != nil {
+			t.Errorf("the work ended with %v", err)
+		}
+	}()
+	today := time.Unix(clock.Load(), 0).UTC()
+	most := 0
+	for end := time.Now().Add(30 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+		board, err := pages.Board(t.Context(), 0, 10)
+		if err != nil {
+			t.Fatal(err)
+		}
+		most = max(most, board.Pending)
+		list, _, err := pages.Briefs(t.Context(), 0, 10)
+		if err != nil {
+			t.Fatal(err)
+		}
+		old := 0
+		for _, b := range list {
+			if !b.At.Equal(today) {
+				old++
+			}
+		}
+		if len(list) == len(names) && old == 0 && board.Pending == 0 {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatalf("%d of %d jugs are still of yesterday, %d pending", old, len(list), board.Pending)
+		}
+	}
+	if most == 0 {
+		t.Error("the pages were never told that jugs are being worked out")
+	}
+	for _, name := range names {
+		if stood, fresh, err := pages.Kept(t.Context(), name); err != nil || !fresh || stood.Standing.Day != 1 {
+			t.Errorf("Kept(%q) = day %d, fresh %t, %v, want day 1, fresh", name, stood.Standing.Day, fresh, err)
+		}
+	}
+}

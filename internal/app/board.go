@@ -2,11 +2,11 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"time"
 
 	"skep/internal/advice"
+	"skep/internal/batch"
 	"skep/internal/estimate"
 	"skep/internal/store"
 )
@@ -25,6 +25,7 @@ func (c *Cellar) Kept(ctx context.Context, name string) (stood Stood, fresh bool
 }
 
 func (c *Cellar) keptOf(ctx context.Context, jug store.Jug) (Stood, bool, error) {
+	c.background.visited()
 	stood, seq, err := c.kept(ctx, jug)
 	if err != nil {
 		return stood, false, err
@@ -48,25 +49,75 @@ type Brief struct {
 	Now      *estimate.State `json:"now,omitempty"`
 	Finish   *Dates          `json:"finish,omitempty"`
 	Unknown  string          `json:"unknown,omitempty"`
+	NextStep string          `json:"next_step,omitempty"` // of finishing it, once it is finished or that was begun
+	Telling  *NextLook       `json:"telling,omitempty"`   // else the look to come that would tell most
 }
 
-// brief reads as little as it can of what is kept of a jug.
-func (c *Cellar) brief(ctx context.Context, jug store.Jug) (Brief, error) {
-	b := Brief{}
-	kept, err := c.store.Outlook(ctx, jug.ID)
-	if err == nil && kept.Model == model {
-		err = json.Unmarshal(kept.Body, &b)
+// keptBrief is a Brief as it is kept: a small part of what is kept of a jug, so that a list
+// of many need not read all of it.
+type keptBrief struct {
+	ID    string // of the jug
+	Seq   int    // number of the latest event it knew of
+	Model string // with which it was worked out
+	Brief
+}
+
+// keepBrief keeps what lists tell of a jug.
+func (c *Cellar) keepBrief(ctx context.Context, state batch.State, stood Stood, e advice.Evidence) error {
+	b := Brief{At: stood.At, Standing: stood.Standing, Now: stood.Now, Finish: stood.Finish, Unknown: stood.Unknown}
+	if !state.Empty && !state.Withdrawn {
+		b.NextStep = c.nextStep(ctx, state, stood, e)
+		if b.NextStep == "" && stood.Standing.Phase != advice.Finished && len(stood.NextLooks) > 0 {
+			b.Telling = &stood.NextLooks[0]
+		}
 	}
+	return c.store.Put(ctx, store.Briefs, state.Jug, keptBrief{state.Jug, state.Seq, model, b})
+}
+
+// nextStep is the next step of finishing a jug that is finished, or of which a way to the
+// bottle was begun; "" none, or one that its wants tell of.
+func (c *Cellar) nextStep(ctx context.Context, state batch.State, stood Stood, e advice.Evidence) string {
+	aim, err := c.aim(FinishWords{}, state)
+	if err != nil {
+		return ""
+	}
+	switch {
+	case aim != nil:
+	case stood.Standing.Phase != advice.Finished:
+		return ""
+	default:
+		return "choose how: dry, sweet or sparkling"
+	}
+	var laid FinishAnswer
+	if err := c.lay(ctx, FinishWords{}, *aim, state, stood, e, &laid); err != nil {
+		return "" // its page says why
+	}
+	for _, s := range laid.Plan.Steps {
+		if s.Key == laid.Plan.Next && s.Key != advice.StepProof && s.Key != advice.StepBottle {
+			return s.What
+		}
+	}
+	return ""
+}
+
+// brief reads what is kept for lists.
+func (c *Cellar) brief(ctx context.Context, jug store.Jug) (Brief, error) {
+	kept := keptBrief{}
+	err := c.store.Get(ctx, store.Briefs, jug.ID, &kept)
 	if errors.Is(err, store.ErrNotFound) {
 		err = nil
 	}
-	b.Jug, b.Emptied = jug.Name, jug.Emptied
-	return b, err
+	if kept.Model != model {
+		kept = keptBrief{}
+	}
+	kept.Jug, kept.Emptied = jug.Name, jug.Emptied
+	return kept.Brief, err
 }
 
 // Briefs lists some of the jugs, skip of them left out, those that stand full before the
 // emptied and the youngest first; all is how many there are.
 func (c *Cellar) Briefs(ctx context.Context, skip, most int) (list []Brief, all int, err error) {
+	c.background.visited()
 	jugs, err := c.jugs(ctx)
 	if err != nil {
 		return nil, 0, err
@@ -88,6 +139,7 @@ type JugWants struct {
 	Jug    string        `json:"jug"`
 	Urgent bool          `json:"urgent"` // one of them is for today, or before anything else
 	Wants  []advice.Want `json:"wants"`
+	Brief  Brief         `json:"brief"`
 }
 
 // Board is what Today shows.
@@ -101,6 +153,7 @@ type Board struct {
 // urgent first; most is how many at most. It reads what was last worked out and waits for
 // nothing (InBackground).
 func (c *Cellar) Board(ctx context.Context, ahead time.Duration, most int) (Board, error) {
+	c.background.visited()
 	if !c.background.on() {
 		if _, err := c.Today(ctx, ahead); err != nil {
 			return Board{}, err
@@ -111,22 +164,25 @@ func (c *Cellar) Board(ctx context.Context, ahead time.Duration, most int) (Boar
 		return Board{}, err
 	}
 	wants, all, err := c.store.TodayOf(ctx, c.Now(), c.Now().Add(ahead), most)
-	return Board{byJug(wantedOf(wants)), all, len(stale)}, err
-}
-
-// byJug gathers wants in the order in which the first of each jug comes.
-func byJug(wants []Wanted) []JugWants {
-	var jugs []JugWants
-	at := map[string]int{}
-	for _, w := range wants {
-		i, ok := at[w.Jug]
-		if !ok {
-			i = len(jugs)
-			at[w.Jug] = i
-			jugs = append(jugs, JugWants{Jug: w.Jug})
-		}
-		jugs[i].Urgent = jugs[i].Urgent || w.Urgency >= advice.Today
-		jugs[i].Wants = append(jugs[i].Wants, w.Want)
+	if err != nil {
+		return Board{}, err
 	}
-	return jugs
+	board := Board{All: all, Pending: max(len(stale), c.background.pending())}
+	at := map[string]int{}
+	for i, w := range wantedOf(wants) {
+		n, ok := at[wants[i].Jug]
+		if !ok {
+			n = len(board.Jugs)
+			at[wants[i].Jug] = n
+			brief, err := c.brief(ctx, store.Jug{ID: wants[i].Jug, Name: w.Jug})
+			if err != nil {
+				return Board{}, err
+			}
+			board.Jugs = append(board.Jugs, JugWants{Jug: w.Jug, Brief: brief})
+		}
+		one := &board.Jugs[n]
+		one.Urgent = one.Urgent || w.Urgency >= advice.Today
+		one.Wants = append(one.Wants, w.Want)
+	}
+	return board, nil
 }

@@ -249,7 +249,8 @@ func lost(state batch.State) (estimate.Told, bool) {
 // Taught is what finished jugs told of this kitchen.
 type Taught struct {
 	Topics    []TaughtTopic        `json:"topics"`
-	Forgotten map[string]time.Time `json:"forgotten"` // topic: what had finished by then does not count
+	Forgotten map[string]time.Time `json:"forgotten"`         // topic: what had finished by then does not count
+	Pending   int                  `json:"pending,omitempty"` // jugs that are being worked out, and may tell more
 }
 
 // TaughtTopic is what finished jugs told of one topic.
@@ -268,20 +269,20 @@ type LearnedHabit struct {
 	After  measure.Range  `json:"after"`
 }
 
-// Learned tells what finished jugs told of yeast, lock, room, cup and losses. Jugs of which
-// nothing is kept, or by an older model, are worked out first.
+// Learned tells what finished jugs told of yeast, lock, room, cup and losses: what was kept
+// when each last changed. Jugs of which nothing is kept, or by an older model, are worked
+// out first, or behind the pages (InBackground).
 func (c *Cellar) Learned(ctx context.Context) (Taught, error) {
-	jugs, err := c.jugs(ctx)
+	unread, err := c.behind(ctx, true)
 	if err != nil {
 		return Taught{}, err
 	}
-	for _, j := range jugs {
-		if _, seq, err := c.kept(ctx, j); err == nil && seq == j.Seq {
-			continue
-		}
-		if _, err := c.refresh(ctx, j.ID); err != nil {
+	c.background.visited()
+	if !c.background.on() {
+		if err := c.refreshAll(ctx, unread, nil); err != nil {
 			return Taught{}, err
 		}
+		unread = nil
 	}
 	all, forgotten, err := c.lessons(ctx)
 	if err != nil {
@@ -291,7 +292,7 @@ func (c *Cellar) Learned(ctx context.Context) (Taught, error) {
 	for _, one := range all {
 		yeasts[one.Yeast] = true
 	}
-	learned := Taught{Topics: []TaughtTopic{}, Forgotten: forgotten}
+	learned := Taught{Topics: []TaughtTopic{}, Forgotten: forgotten, Pending: len(unread)}
 	for _, topic := range topics {
 		of := []string{""}
 		if topic.name == "yeast" {

@@ -300,7 +300,7 @@ func seed(state batch.State) uint64 {
 
 // model is the version of the model behind what is kept of jugs; a change of the model, of
 // the advice or of Stood changes it, and what was kept is worked out anew.
-const model = "4"
+const model = "5"
 
 // after works out anew where a jug stands once its record was written to, or leaves that
 // to what works in the background. The entry is on the disk by then: what cannot be worked
@@ -352,6 +352,9 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 	}
 	outlook := store.Outlook{Jug: id, Seq: state.Seq, Model: model, Body: body}
 	if err := c.store.SaveOutlook(ctx, outlook); err != nil {
+		return stood, err
+	}
+	if err := c.keepBrief(ctx, state, stood, evidence); err != nil {
 		return stood, err
 	}
 	if err := c.keepWine(ctx, state, stood); err != nil {

@@ -26,10 +26,8 @@ func (c *Cellar) Today(ctx context.Context, ahead time.Duration) ([]Wanted, erro
 	if err != nil {
 		return nil, err
 	}
-	for _, jug := range stale {
-		if _, err := c.refresh(ctx, jug); err != nil {
-			return nil, err
-		}
+	if err := c.refreshAll(ctx, stale, nil); err != nil {
+		return nil, err
 	}
 	return c.wants(ctx, ahead)
 }

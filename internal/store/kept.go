@@ -23,6 +23,7 @@ const (
 	BrewDays    Drawer = "brew day"   // app.BrewDay under way, by the name of its plan
 	Calendars   Drawer = "calendar"   // app.Occasion as they were last told
 	Lessons     Drawer = "lesson"     // what a finished jug told, by its id; worked out from the record
+	Briefs      Drawer = "brief"      // what lists tell of a jug, by its id; worked out from the record
 )
 
 // Kept is one thing in a drawer.

@@ -20,7 +20,7 @@ func dryJug(t *testing.T) *Server {
 	if _, err := s.cellar.Start(t.Context(), words); err != nil {
 		t.Fatal(err)
 	}
-	for _, day := range []int{1, 20} {
+	for _, day := range []int{1, 10, 20} {
 		*now = time.Date(2026, 7, day, 10, 0, 0, 0, time.UTC)
 		if _, err := s.cellar.Look(t.Context(), app.LookWords{Jug: "heather", Gravity: "0.996 at 20 C", Room: "20 C"}); err != nil {
 			t.Fatal(err)
@@ -41,6 +41,9 @@ func TestFinishPage(t *testing.T) {
 		t.Error("the jug's page has no link to its finishing")
 	}
 	ways := show(t, s, "/jugs/heather/finish")
+	if body := show(t, s, "/"); !strings.Contains(body, "To finish it: choose how") {
+		t.Error("Today does not say that it can be finished")
+	}
 	for _, want := range []string{"Which way?", "finish?path=dry", "finish?path=sparkling"} {
 		if !strings.Contains(ways, want) {
 			t.Errorf("the ways lack %q", want)
@@ -71,6 +74,9 @@ func TestFinishPage(t *testing.T) {
 	// The way is kept; what a look tells is recorded there.
 	if body := show(t, s, "/jugs/heather/finish"); !strings.Contains(body, "Next. Read its pH") || !strings.Contains(body, "/jugs/heather/look?for=ph") {
 		t.Error("the next step is not the pH, with a link to record it")
+	}
+	if body := show(t, s, "/"); !strings.Contains(body, "To finish it: Read its pH") || !strings.Contains(body, `href="/jugs/heather/finish"`) {
+		t.Error("Today has not the next step, or no way to it")
 	}
 }
 

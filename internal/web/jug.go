@@ -60,6 +60,11 @@ type telling struct {
 	From string
 }
 
+// lookAddress is where a look to come is recorded.
+func lookAddress(jug string, n app.NextLook) string {
+	return jugAddress(jug, "look") + "?for=" + looksFor[string(n.Sense)]
+}
+
 const (
 	hardly  = 0.03 // chance under which an explanation is not told of
 	lookOut = 2    // looks that are named at most
@@ -74,7 +79,7 @@ func (d *jugData) explain() {
 	}
 	for _, n := range d.Stood.NextLooks {
 		if len(d.Telling) < lookOut {
-			d.Telling = append(d.Telling, telling{n, jugAddress(d.Name, "look") + "?for=" + looksFor[string(n.Sense)]})
+			d.Telling = append(d.Telling, telling{n, lookAddress(d.Name, n)})
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"html/template"
 	"net/http"
 	"net/url"
 	"strings"
@@ -11,6 +12,29 @@ import (
 
 var startWords = app.StartWords{
 	Name: "heather", Jug: "4.5 L", With: []string{"1.1 kg honey"}, Yeast: "a packet of white wine yeast", Room: "20 C", Gravity: "1.084 at 20 C",
+}
+
+// Today tells of a jug at work which look to come would tell most, but where a reading is
+// wanted already it speaks of no other.
+func TestTodayTellsTheMostTellingLook(t *testing.T) {
+	s, _ := atHome(t)
+	if _, err := s.cellar.Start(t.Context(), startWords); err != nil {
+		t.Fatal(err)
+	}
+	kept, _, err := s.pages.Kept(t.Context(), "heather")
+	if err != nil || len(kept.NextLooks) == 0 {
+		t.Fatal(len(kept.NextLooks), err)
+	}
+	body := show(t, s, "/")
+	said := template.HTMLEscapeString(upperFirst(kept.NextLooks[0].Words))
+	if wanted := strings.Contains(body, "hydrometer reading"); strings.Contains(body, said) == wanted {
+		t.Errorf("a reading is wanted: %t; %q is told: %t", wanted, said, !wanted)
+	}
+	c := card{Jug: "heather", First: wanted{Wanted: app.Wanted{}}}
+	c.First.Kind = "measure"
+	if c.beside(app.Brief{Telling: &kept.NextLooks[0]}); c.Telling != nil {
+		t.Error("two readings are asked for on one card")
+	}
 }
 
 // send posts a form as a browser of this machine would, with a key of its own.

@@ -12,6 +12,7 @@ type learnedData struct {
 	Forgotten []string // topics of which something no longer counts
 	Said      string
 	Undo      string // the topic that was just forgotten; "": none was
+	Pending   int    // jugs that are being worked out, and may tell more
 }
 
 // learned tells what finished jugs told.
@@ -20,7 +21,7 @@ func (s *Server) learned(r *request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	data := learnedData{Topics: taught.Topics}
+	data := learnedData{Topics: taught.Topics, Pending: taught.Pending}
 	for _, topic := range []string{"yeast", "lock", "room", "cup", "losses"} {
 		if _, gone := taught.Forgotten[topic]; gone {
 			data.Forgotten = append(data.Forgotten, topic)

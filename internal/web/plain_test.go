@@ -14,15 +14,15 @@ import (
 func TestPlainly(t *testing.T) {
 	for words, want := range map[string]string{
 		`write "2 L"`: `write "2 L"`,
-		"write --to 1.012, or tell what went in: skep add JUG \"150 g honey\"": "write 1.012, or tell what went in",
-		"there is none yet: record one with skep start":                      "there is none yet: record one",
-		"skep history shows the numbers":                                     "",
-		"skep rescue tells what to try first; if it stays, finish it":        "if it stays, finish it",
-		`say what went in: --with "3 lb honey"`:                              `say what went in: "3 lb honey"`,
-		"use fewer words, or leave a field out: --without":                   "use fewer words, or leave a field out",
-		"weigh it full (--full, and once --empty) or read a mark":            "weigh it full or read a mark",
+		"write --to 1.012, or tell what went in: skep add JUG \"150 g honey\"":                 "write 1.012, or tell what went in",
+		"there is none yet: record one with skep start":                                        "there is none yet: record one",
+		"skep history shows the numbers":                                                       "",
+		"skep rescue tells what to try first; if it stays, finish it":                          "if it stays, finish it",
+		`say what went in: --with "3 lb honey"`:                                                `say what went in: "3 lb honey"`,
+		"use fewer words, or leave a field out: --without":                                     "use fewer words, or leave a field out",
+		"weigh it full (--full, and once --empty) or read a mark":                              "weigh it full or read a mark",
 		`Yeast will ferment it unless it is stabilised first: skep finish "a.b" --path sweet.`: "Yeast will ferment it unless it is stabilised first.",
-		"a jug of a jug -- no flag": "a jug of a jug -- no flag",
+		"a jug of a jug -- no flag":                                                            "a jug of a jug -- no flag",
 	} {
 		if got := plainly(words); got != want {
 			t.Errorf("plainly(%q) = %q, want %q", words, got, want)

@@ -18,20 +18,33 @@ const mostCards = 30
 
 type todayData struct {
 	Cards   []card
-	Later   []card      // nothing is wanted of them yet, within the days ahead
-	Rest    []app.Brief // some of the jugs that want nothing
-	Pending int         // jugs that are being worked out anew
-	None    bool        // there is no jug at all
-	More    int         // jugs that want something and are not shown
-	All     string      // address that shows them
+	Later   []card // nothing is wanted of them yet, within the days ahead
+	Rest    []card // some of the jugs that want nothing
+	Pending int    // jugs that are being worked out anew
+	None    bool   // there is no jug at all
+	More    int    // jugs that want something and are not shown
+	All     string // address that shows them
 }
 
 // card is one jug on Today.
 type card struct {
-	Jug    string
-	Urgent bool
-	First  wanted
-	More   []wanted
+	Jug     string
+	Urgent  bool
+	First   wanted
+	More    []wanted
+	Stands  string   // where it stands, when it wants nothing
+	Step    string   // the next of finishing it
+	Telling *telling // the look to come that would tell most
+}
+
+// beside puts on a card what is kept of the jug beside its wants. Where a reading is wanted
+// already, no other is spoken of.
+func (c *card) beside(b app.Brief) {
+	c.Step = b.NextStep
+	reading := func(w wanted) bool { return w.Kind == "measure" }
+	if b.Telling != nil && !reading(c.First) && !slices.ContainsFunc(c.More, reading) {
+		c.Telling = &telling{*b.Telling, lookAddress(c.Jug, *b.Telling)}
+	}
 }
 
 // wanted is a want, and where it is recorded.
@@ -64,6 +77,7 @@ func (s *Server) today(r *request) (answer, error) {
 				c.More = append(c.More, one)
 			}
 		}
+		c.beside(j.Brief)
 		if c.First.Due || c.Urgent {
 			data.Cards = append(data.Cards, c)
 		} else {
@@ -84,7 +98,9 @@ func (d *todayData) rest(r *request, jugs []app.JugWants) error {
 	d.None = all == 0
 	for _, b := range list {
 		if !b.Emptied && !slices.ContainsFunc(jugs, func(j app.JugWants) bool { return j.Jug == b.Jug }) {
-			d.Rest = append(d.Rest, b)
+			c := card{Jug: b.Jug, Stands: b.Standing.Sentence}
+			c.beside(b)
+			d.Rest = append(d.Rest, c)
 		}
 	}
 	return err
