@@ -56,19 +56,7 @@ func (d *door) onPaper(c *cobra.Command, p *printed) {
 }
 
 func (p *printed) size(cellar *app.Cellar) (paper.Paper, error) {
-	words := p.paper
-	if words == "" {
-		words = paper.A4.Name
-		if cellar.Units() == "us" {
-			words = paper.Letter.Name
-		}
-	}
-	for _, size := range []paper.Paper{paper.A4, paper.Letter} {
-		if strings.EqualFold(words, size.Name) {
-			return size, nil
-		}
-	}
-	return paper.Paper{}, &usageError{err: fmt.Errorf("--paper %q is neither A4 nor Letter", p.paper)}
+	return paper.PaperFor(p.paper, cellar.Units())
 }
 
 // sheet draws into memory and then writes the file, so that a fault leaves none behind.
@@ -260,14 +248,9 @@ func (d *door) shelfListCommand() *cobra.Command {
 // labelFlags are what a label is asked for beside its words.
 type labelFlags struct {
 	printed
-	words   app.LabelWords
-	title   string
-	sheet   string
-	start   int
-	count   int
-	code    string
-	without []string
-	outline bool
+	words app.LabelWords
+	title string
+	ask   paper.LabelAsk
 }
 
 func (d *door) labelCommand() *cobra.Command {
@@ -311,12 +294,12 @@ licence.`,
 	f.StringVar(&l.words.Law, "law", "", "EU, UK or US: when sulphites are told of, how large a drink is (default your own, else by your units)")
 	f.StringVar(&l.words.Steps, "steps", "", "strength in steps of 0.5 or 0.1 % vol (default 0.5)")
 	f.StringVar(&l.words.DrinkFrom, "drink-from", "", `"2027-03-01" (default when a wine of its strength is likely at its best)`)
-	f.StringVar(&l.sheet, "sheet", "", `"A4 2x4 99.1x67.7" (default; with US units "Letter 2x3 101.6x84.7")`)
-	f.IntVar(&l.start, "start", 1, "the first label on the sheet that is still there, counted along the rows")
-	f.IntVar(&l.count, "count", 0, "how many labels (default the bottles left, else a full sheet)")
-	f.StringVar(&l.code, "code", "", `what a phone reads: facts, none, or an address: "http://…" (default facts)`)
-	f.StringArrayVar(&l.without, "without", nil, "leave a field out, one each: "+strings.Join(paper.Droppable, ", "))
-	f.BoolVar(&l.outline, "outline", false, "draw where to cut, for plain paper")
+	f.StringVar(&l.ask.Sheet, "sheet", "", `"A4 2x4 99.1x67.7" (default; with US units "Letter 2x3 101.6x84.7")`)
+	f.IntVar(&l.ask.Start, "start", 1, "the first label on the sheet that is still there, counted along the rows")
+	f.IntVar(&l.ask.Count, "count", 0, "how many labels (default the bottles left, else a full sheet)")
+	f.StringVar(&l.ask.Code, "code", "", `what a phone reads: facts, none, or an address: "http://…" (default facts)`)
+	f.StringArrayVar(&l.ask.Without, "without", nil, "leave a field out, one each: "+strings.Join(paper.Droppable, ", "))
+	f.BoolVar(&l.ask.Outline, "outline", false, "draw where to cut, for plain paper")
 	d.printing(c, &l.printed)
 	d.completeFlag(c, "sheet", words(sheets...))
 	d.completeFlag(c, "law", words(string(app.Europe), string(app.UnitedKingdom), string(app.UnitedStates)))
@@ -327,50 +310,15 @@ licence.`,
 }
 
 func (d *door) labels(cellar *app.Cellar, l labelFlags) error {
-	if l.sheet == "" {
-		l.sheet = "A4 2x4 99.1x67.7"
-		if cellar.Units() == "us" {
-			l.sheet = "Letter 2x3 101.6x84.7"
-		}
-	}
-	grid, err := paper.GridOf(l.sheet)
-	if err != nil {
-		return &usageError{err: fmt.Errorf("--sheet: %w", err), hint: `write paper, labels across x down, and width x height in mm: "A4 2x4 99.1x67.7"`}
-	}
-	const most = 1000
-	switch {
-	case l.start < 1 || l.start > grid.Count():
-		return &usageError{err: fmt.Errorf("--start %d is outside the sheet, which has %d labels", l.start, grid.Count())}
-	case l.count < 0 || l.count > most:
-		return &usageError{err: fmt.Errorf("--count %d is outside 1 to %d", l.count, most)}
-	}
-	for _, field := range l.without {
-		if !slices.Contains(paper.Droppable, field) {
-			return &usageError{err: fmt.Errorf("--without %q: a label can do without %s", field, strings.Join(paper.Droppable, ", "))}
-		}
-	}
-	if len(l.without) == 0 && !grid.HoldsCode() {
-		l.without = []string{"range"}
-	}
 	label, err := cellar.Label(d.ctx, l.words)
 	if err != nil {
 		return err
 	}
-	sheet := paper.LabelSheet{Grid: grid, Start: l.start, Without: l.without, Outline: l.outline, Code: l.code}
-	switch {
-	case l.code == "none", l.code == "" && !grid.HoldsCode():
-		sheet.Code = ""
-	case l.code == "", l.code == "facts":
-		sheet.Code = label.Facts()
-	}
-	count := l.count
-	if count == 0 {
-		count = label.Left
-	}
-	if count == 0 {
-		count = grid.Count() - l.start + 1
+	sheet, count, err := l.ask.Lay(label, cellar.Units())
+	if err != nil {
+		return err
 	}
 	all := slices.Repeat([]app.Label{label}, count)
 	return d.sheet(&l.printed, func(w io.Writer) error { return paper.Labels(w, all, sheet, cellar.Now()) },
-		map[string]any{"label": label, "labels": count, "sheet": grid.String()}, label.Notes...)
+		map[string]any{"label": label, "labels": count, "sheet": sheet.Grid.String()}, label.Notes...)
 }
