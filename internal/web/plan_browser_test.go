@@ -56,6 +56,23 @@ func TestPlanFollows(t *testing.T) {
 	b.see("Kept as “may wine”", "Undo", "Brew day, step by step")
 }
 
+// On a phone the answer is in sight of the field that is typed in, and a tap away.
+func TestPlanFollowsInSight(t *testing.T) {
+	s, _ := atHome(t)
+	b := onPhone(t, s)
+	b.open("/plan")
+	b.write("jug", "1 gal")
+	b.write("strength", "11")
+	in := func(selector string) bool {
+		return read[bool](b, fmt.Sprintf(`(() => { const e = document.querySelector(%q), r = e?.getBoundingClientRect(); return !!r && document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2)?.closest(%q) === e; })()`, selector, selector))
+	}
+	b.until("shows the answer beside the field", func() bool {
+		return in(".summary") && in("[name=strength]") && strings.Contains(read[string](b, `document.querySelector(".summary").textContent`), "honey")
+	})
+	b.click(".summary a")
+	b.until("goes to what it becomes", func() bool { return in("#becomes") })
+}
+
 // Without script the same is had by a button.
 func TestPlanAndCalcWithoutScript(t *testing.T) {
 	s, _ := atHome(t)
