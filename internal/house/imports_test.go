@@ -26,7 +26,7 @@ var plan = []struct {
 	{"advice", []string{"measure", "property", "must", "kinetics", "estimate", "batch"}},
 	{"store", []string{"measure", "batch"}},
 	{"app", []string{"measure", "solve", "reference", "property", "must", "kinetics", "estimate", "batch", "advice", "store"}},
-	{"chart", []string{"measure"}},
+	{"chart", []string{"app", "measure"}},
 	{"paper", []string{"app", "chart", "batch", "measure"}},
 	{"exchange", []string{"app", "batch", "measure"}},
 	{"web", doorsMay},

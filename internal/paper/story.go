@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -78,29 +77,10 @@ func written(l app.HistoryLine) string {
 	return strings.Join(append(marks, l.Said), " ")
 }
 
-// letters are what a picture marks, by the kind of entry.
-var letters = map[string]string{"pitched": "Y", "added": "A", "stabilised": "S", "racked": "R", "bottled": "B"}
-
 // course sets the picture of a quantity in time across the page, and what its letters mean.
 func (f *flow) course(c app.Course) error {
-	p := chart.Picture{Title: c.Label, Unit: c.Unit, Now: c.Now}
-	for _, d := range c.Days {
-		p.Reckoned = append(p.Reckoned, chart.Dated{At: d.At, Range: d.Range})
-	}
-	for _, seen := range c.Seen {
-		p.Read = append(p.Read, chart.Dated{At: seen.At, Range: seen.Range})
-	}
-	var done []string
-	for _, m := range c.Marks {
-		p.Marks = append(p.Marks, chart.Mark{At: m.At, Letter: letters[m.Kind]})
-		if said := letters[m.Kind] + " " + m.Kind; !slices.Contains(done, said) {
-			done = append(done, said)
-		}
-	}
-	if c.Finish != nil && c.Finish.To.After(c.Now) {
-		p.From, p.To = c.Finish.From, c.Finish.To
-	}
-	if len(p.Reckoned)+len(p.Read) == 0 {
+	p, letters, drawn := chart.Of(c)
+	if !drawn {
 		return nil
 	}
 	const height, dots, unit = 68.0, 250, 25.4 / 96 // mm, to the inch, mm
@@ -114,6 +94,6 @@ func (f *flow) course(c app.Course) error {
 	f.pdf.RegisterImageOptionsReader(c.Of, kind, &png)
 	f.pdf.ImageOptions(c.Of, side, f.y, f.across(), height, false, kind, 0, "")
 	f.y += height + 1
-	f.beside("course", strings.Join(done, ", "), sans, small, 0, f.across(), quiet)
+	f.beside("course", strings.Join(letters, ", "), sans, small, 0, f.across(), quiet)
 	return nil
 }

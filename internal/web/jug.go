@@ -167,37 +167,13 @@ const (
 	narrowChart, narrowHigh = 360.0, 300.0
 )
 
-// letters are what chart marks, by the kind of event.
-var letters = map[string]string{"pitched": "Y", "added": "A", "stabilised": "S", "racked": "R", "bottled": "B"}
-
 // draw draws the course, and chooses the days that its table tells of.
 func (d *jugData) draw() error {
-	c := d.Course
-	p := chart.Picture{Title: c.Label + " of " + d.Name, Unit: c.Unit, Now: c.Now, Description: described(c)}
-	if c.Of == "temperature" || len(c.Days) == 0 {
-		p.Now = time.Time{}
-	}
-	for _, day := range c.Days {
-		p.Reckoned = append(p.Reckoned, chart.Dated{At: day.At, Range: day.Range})
-	}
-	for _, seen := range c.Seen {
-		p.Read = append(p.Read, chart.Dated{At: seen.At, Range: seen.Range})
-	}
-	told := map[string]bool{}
-	for _, m := range c.Marks {
-		letter := letters[m.Kind]
-		p.Marks = append(p.Marks, chart.Mark{At: m.At, Letter: letter})
-		if !told[letter] {
-			told[letter] = true
-			d.Letters = append(d.Letters, letter+" "+m.Kind)
-		}
-	}
-	if c.Finish != nil && c.Finish.To.After(c.Now) {
-		p.From, p.To = c.Finish.From, c.Finish.To
-	}
-	if len(p.Reckoned)+len(p.Read) == 0 {
+	p, letters, drawn := chart.Of(d.Course)
+	if !drawn {
 		return nil
 	}
+	p.Title, p.Description, d.Letters = p.Title+" of "+d.Name, described(d.Course), letters
 	for _, one := range []struct {
 		into        *template.HTML
 		width, high float64
@@ -209,9 +185,9 @@ func (d *jugData) draw() error {
 		}
 		*one.into = template.HTML(svg) //nolint:gosec // drawn by us, every word escaped
 	}
-	step := max(1, len(c.Days)/14)
-	for i := 0; i < len(c.Days); i += step {
-		d.Days = append(d.Days, c.Days[i])
+	days := d.Course.Days
+	for i := 0; i < len(days); i += max(1, len(days)/14) {
+		d.Days = append(d.Days, days[i])
 	}
 	return nil
 }
