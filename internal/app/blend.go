@@ -420,7 +420,7 @@ func blendedOf(givers []*giver, lost *measure.Quantity) (batch.Blended, error) {
 		s := batch.Source{
 			Jug: g.id, Name: g.state.Name, Strength: g.stood.Now.Ethanol, Gravity: g.stood.Now.Gravity, Sugar: g.stood.Now.Hexose,
 			Wine: batch.Part{
-				Ingredient: "wine of " + g.state.Name, Words: amount.Words + " of " + g.state.Name, Amount: amount,
+				Ingredient: batch.WineOf + g.state.Name, Words: amount.Words + " of " + g.state.Name, Amount: amount,
 				Grams: float64(wine.Mass()), GramsSD: float64(wine.Mass()) * g.sd / g.take, Adds: wine,
 			},
 		}

@@ -92,6 +92,11 @@ func (c *Cellar) Label(ctx context.Context, w LabelWords) (Label, error) {
 		return l, err
 	}
 	l.contents(grams, own)
+	for _, name := range l.Contents {
+		if strings.HasPrefix(name, batch.WineOf) {
+			l.Notes = append(l.Notes, "what the "+name+" is made of is not in this record: add its allergens, sulphites too, in your own words")
+		}
+	}
 	if sulphited(state, place) || slices.ContainsFunc(l.Contents, func(name string) bool {
 		i, err := must.Find(name, own)
 		return err == nil && strings.Contains(i.Caution, "sulphited") // fruit as it is dried
@@ -164,14 +169,18 @@ func (c *Cellar) madeFrom(ctx context.Context, state batch.State, share float64,
 	}
 	for _, b := range state.Blends {
 		for _, source := range b.What.Sources {
-			delete(grams, source.Wine.Ingredient) // it is told by what it was made from
 			if slices.Contains(within, source.Jug) {
+				delete(grams, source.Wine.Ingredient)
 				continue
 			}
 			events, err := c.store.Events(ctx, source.Jug)
 			if err != nil {
 				return err
 			}
+			if len(events) == 0 { // the blend came here without it, by import
+				continue
+			}
+			delete(grams, source.Wine.Ingredient) // it is told by what it was made from
 			giver, err := batch.Fold(events)
 			if err != nil {
 				return fmt.Errorf("jug %q: %w", source.Name, err)

@@ -98,6 +98,9 @@ type Blended struct {
 	Lost    *measure.Quantity `json:"lost,omitempty"` // of all that was poured; Sources are without it
 }
 
+// WineOf begins the ingredient that is the wine of a Source; its name follows.
+const WineOf = "wine of "
+
 // Source is one part of a blend, and what was known of it when it was poured.
 type Source struct {
 	Jug      string        `json:"jug"`  // id of the jug that gave it

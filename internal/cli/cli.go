@@ -158,15 +158,9 @@ func (d *door) withCellar(use func(*app.Cellar) error) (err error) {
 	if err != nil {
 		return err
 	}
-	path := d.cellarPath
-	if path == "" {
-		path = os.Getenv("SKEP_CELLAR")
-	}
-	if path == "" {
-		path, err = defaultPath()
-		if err != nil {
-			return err
-		}
+	path, err := d.path()
+	if err != nil {
+		return err
 	}
 	c, err := app.Open(d.ctx, path, clock)
 	if err != nil {
@@ -179,6 +173,17 @@ func (d *door) withCellar(use func(*app.Cellar) error) (err error) {
 		}
 	}
 	return use(c)
+}
+
+// path is the file that holds the record.
+func (d *door) path() (string, error) {
+	if d.cellarPath != "" {
+		return d.cellarPath, nil
+	}
+	if path := os.Getenv("SKEP_CELLAR"); path != "" {
+		return path, nil
+	}
+	return defaultPath()
 }
 
 // defaultPath is cellar.db in the person's data folder.

@@ -20,6 +20,6 @@ func (d *door) knowCommands() []*cobra.Command {
 // keepCommands are for the record and the kitchen.
 func (d *door) keepCommands() []*cobra.Command {
 	return []*cobra.Command{
-		d.serveCommand(), d.cardCommand(), d.calendarCommand(), d.kitchenCommand(), d.withdrawCommand(), d.backupCommand(), d.checkCommand(),
+		d.serveCommand(), d.cardCommand(), d.calendarCommand(), d.kitchenCommand(), d.withdrawCommand(), d.backupCommand(), d.restoreCommand(), d.checkCommand(), d.exportCommand(), d.importCommand(),
 	}
 }

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -185,37 +184,4 @@ func showIngredient(p *page, i app.IngredientFacts) {
 		p.item("!", "%s", i.Caution)
 	}
 	p.say("Source: %s (%s).", i.Source, i.Status)
-}
-
-func (d *door) backupCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:     "backup FILE",
-		Short:   "Write a whole copy of the record to a new file",
-		Example: "  skep backup cellar-2026-11.db",
-		Args:    exactly("a file to write"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return d.withCellar(func(cellar *app.Cellar) error {
-				if err := cellar.Backup(d.ctx, args[0]); err != nil {
-					return err
-				}
-				return d.answer(map[string]string{"file": args[0]}, func(p *page) { p.say("Copied to %s.", args[0]) })
-			})
-		},
-	}
-}
-
-func (d *door) checkCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:   "check",
-		Short: "Is the record whole?",
-		Args:  exactly(),
-		RunE: func(*cobra.Command, []string) error {
-			return d.withCellar(func(cellar *app.Cellar) error {
-				if err := cellar.Whole(d.ctx); err != nil {
-					return fault{fmt.Errorf("the record is not whole: %w", err)}
-				}
-				return d.answer(map[string]bool{"whole": true}, func(p *page) { p.say("The record is whole.") })
-			})
-		},
-	}
 }

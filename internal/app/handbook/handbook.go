@@ -70,7 +70,7 @@ var chapters = []struct {
 	{"While it works", []string{"airlock", "how-long", "stuck-slow-or-done", "rotten-eggs", "mould-or-vinegar", "headspace", "cloudy"}},
 	{"Towards the bottle", []string{"when-to-bottle", "finishing", "bottling-day", "shelf", "paper", "calendar", "sulphite-and-sorbate", "fizz"}},
 	{"Calculations, by skep calc", nil},
-	{"To be sure", []string{"cautions", "plants", "law", "sources"}},
+	{"To be sure", []string{"cautions", "plants", "law", "record", "sources"}},
 }
 
 // Contents returns the table of contents.
