@@ -110,6 +110,11 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Still:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case !q.Proof.Held:
+		v.When = later(q.Now, q.Proof.At.Add(days(GravityDays)))
+		return v.because(
+			fmt.Sprintf("yeast left more than %s of sugar in it, and sorbate stops none that is still at work", sugar(LittleSugar)),
+			fmt.Sprintf("equal hydrometer readings %d days apart with both in, the next on %s", WatchDays, day(v.When)))
 	case q.stale():
 		return v.old(q)
 	}

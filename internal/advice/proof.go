@@ -21,6 +21,10 @@ const (
 	// GravityDays is the least number of days, by the calendar, between two equal readings. Four days are
 	// too few by makers' own accounts of burst bottles; a week is common practice, no source.
 	GravityDays = 7
+	// WatchDays is how long a wine that yeast left sweet must be seen to stand still with
+	// stabilisers in it: sorbate keeps yeast from growing and stops none that is at work.
+	// Makers wait two to four weeks; common practice, no source.
+	WatchDays = 21
 	// WeightDays is the same for weights. Our policy.
 	WeightDays = 10
 	// surestGravity is the most that the standard deviation of one reading may be, for its
@@ -131,6 +135,7 @@ func prove(e Evidence) Proof {
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	p.Dry = leftover(e) <= MostChance
+	p.Held = WakeChance*leftover(e) <= MostChance || atLimit(e) || watched(e)
 	p.Finished = since.Still && p.Over && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
@@ -159,6 +164,16 @@ func leftover(e Evidence) float64 {
 		}
 	}
 	return float64(n) / float64(max(1, len(e.Members)))
+}
+
+// watched says that it was read to stand still for WatchDays since it was last stabilised.
+func watched(e Evidence) bool {
+	n := len(e.Jug.Stabilisings)
+	if n == 0 {
+		return false
+	}
+	p, from := still(e, e.Jug.Stabilisings[n-1].At)
+	return p.Still && measure.DaysBetween(from, p.At) >= WatchDays
 }
 
 // atLimit says that the strength explains why sugar is left.

@@ -341,7 +341,8 @@ func (c *stop) weighCauses(s Situation, course kinetics.Course, gone, nitrogen f
 	case gone < soonStop:
 		weight[DeadYeast] = shown
 	}
-	short := max(0, float64(s.Yeast.ToleranceLow)-c.strength) // % vol under what most jugs reach
+	middle := float64(s.Yeast.ToleranceLow+s.Yeast.ToleranceHigh) / 2
+	short := max(0, middle-c.strength) // % vol under what the yeast is said to bear
 	weight[StrengthLimit] = shown * math.Exp(-short*short)
 	for i, kind := range causes {
 		least := notSeen

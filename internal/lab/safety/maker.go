@@ -68,6 +68,7 @@ type maker struct {
 	tare       float64 // g
 	tellsRoom  bool    // unasked
 	stabilises bool    // when told that it would keep a sweet wine
+	cellar     bool    // has a place that stays at 20 °C
 	bottle     bottle
 	style      batch.Style
 	priming    float64 // g/L
@@ -164,7 +165,7 @@ func newMaker(seed uint64, number int, ask Ask) (*maker, error) {
 		offset: normal(random, 0.001), thermo: normal(random, 0.7), palate: normal(random, 0.1), pH: between(random, 3, 3.9), tare: between(random, 900, 1800),
 		style: batch.Still,
 	}
-	m.weighs, m.tellsRoom, m.stabilises = m.chance(0.4), m.chance(0.85), m.chance(0.5)
+	m.weighs, m.tellsRoom, m.stabilises, m.cellar = m.chance(0.4), m.chance(0.85), m.chance(0.5), m.chance(0.5)
 	m.bottle = bottle{limit: 1, millilitres: 750, air: 20, warmest: []float64{20, 25, 30}[random.IntN(3)]}
 	kinds := kinetics.Yeasts()
 	m.yeast = kinds[random.IntN(len(kinds))]
@@ -412,6 +413,9 @@ func (m *maker) read() error {
 		m.readOn, m.readToday = m.day, 0
 	}
 	m.readToday++
+	if m.trouble == FedUntold { // nobody feeds what she thinks is over
+		m.untold = 0
+	}
 	if _, err := m.look(true, true); err != nil {
 		return err
 	}
@@ -531,6 +535,9 @@ func (m *maker) obey(said app.Judged) error {
 		return nil
 	case strings.Contains(settles, "sulphite and sorbate"):
 		return m.wait(21)
+	case strings.HasPrefix(settles, "a place that never") && m.cellar:
+		m.bottle.warmest = min(m.bottle.warmest, 20)
+		return nil
 	case strings.HasPrefix(settles, "the temperature beside the jug"):
 		_, err := m.look(false, true)
 		return err
