@@ -77,6 +77,7 @@ type FinishWish struct {
 	To      measure.Gravity // to sweeten to; 0: not told
 	Sweeten *Dose           // that brings it there; nil where nothing is to be added, or To is not told
 	Prime   *Dose           // for the bubbles wanted
+	Acid    *Dose           // that should bring a wine that is too mild to SorbatePH; nil where that cannot be foretold
 	// What the wine comes to with Sweeten in it, for it thins what holds it; 0: as it is.
 	Litres   measure.Litres
 	Strength measure.PercentVol
@@ -394,15 +395,19 @@ func (f *finish) clear() bool {
 
 func (f *finish) phStep(s *FinishStep) {
 	pH := StabilisedBy(f.Jug, f.Now).PH
-	s.Done = pH > 0 && pH <= mildest
+	s.Done = pH > 0 && pH <= SorbatePH
 	s.What, s.Tell, s.Why = "Read its pH, a strip will do", "skep look JUG --ph 3.4", "how much sulphite and sorbate holds it goes by the pH"
 	switch {
 	case s.Done:
 		s.What, s.Tell = fmt.Sprintf("Its pH is %.1f", pH), ""
 	case pH > 0:
-		s.What = fmt.Sprintf("Its pH is %.1f: bring it to %.1f or less with acid, by glasses, and read it again", pH, mildest)
+		s.What = fmt.Sprintf("Its pH is %.1f: bring it to %.1f or less with acid, by glasses, and read it again", pH, SorbatePH)
 		s.Tell = `skep trial JUG --what "tartaric acid"`
 		s.Why = "above that no dose of sorbate is printed that would hold it"
+		if f.wish.Acid != nil {
+			s.Doses = []Dose{*f.wish.Acid}
+			s.Why += "; the dose is foretold of its pH and acidity: put in half of it, and read it again"
+		}
 	}
 }
 
@@ -427,8 +432,8 @@ func (f *finish) stabilisers() []Dose {
 		strength, thins = f.wish.Strength, float64(f.wish.Litres/litres)
 	}
 	low, high := there.PH, there.PH
-	if there.PH == 0 || there.PH > mildest {
-		low, high = sourest, mildest
+	if there.PH == 0 || there.PH > SorbatePH {
+		low, high = sourest, SorbatePH
 	}
 	dose := func(name string, perLitre func(pH float64) (float64, bool), there float64) (Dose, bool) {
 		least, found := perLitre(low)

@@ -19,15 +19,15 @@ const (
 	LeastSulphite = 50.0
 	// SulphiteLasts is how long an addition of sulphite counts; it binds and blows off. Our policy.
 	SulphiteLasts = 60 * 24 * time.Hour
-	// mildest is the highest pH that a dose of sorbate is printed for [underhill].
-	mildest = 3.5
+	// SorbatePH is the highest pH that a dose of sorbate is printed for [underhill].
+	SorbatePH = 3.5
 )
 
 // LeastSorbate returns the potassium sorbate that a wine of this strength and the highest
 // printed pH needs, mg/L; between two printed strengths that of the weaker one. Found is
 // false where no dose that may be used is known to hold: under 10 % vol, for one.
 func LeastSorbate(strength measure.PercentVol) (dose float64, found bool) {
-	return sorbateAt(strength, mildest)
+	return sorbateAt(strength, SorbatePH)
 }
 
 // sorbateAt is LeastSorbate for a pH; none is found above the highest printed.
@@ -178,7 +178,7 @@ func (s Stabilised) lacks(strength measure.PercentVol) string {
 	case s.PH == 0:
 		return "the dose of sorbate goes by the pH, and nobody read it: a strip will do"
 	case !found:
-		return fmt.Sprintf("at pH %.1f no dose of sorbate is printed that would hold it: bring it to %.1f or less with acid", s.PH, mildest)
+		return fmt.Sprintf("at pH %.1f no dose of sorbate is printed that would hold it: bring it to %.1f or less with acid", s.PH, SorbatePH)
 	case s.SorbateMGL < dose:
 		return fmt.Sprintf("it holds %.0f mg/L of potassium sorbate and needs %.0f at %.1f %% vol and pH %.1f", s.SorbateMGL, dose, float64(strength), s.PH)
 	case s.SulphiteMGL < LeastSulphite:

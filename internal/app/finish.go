@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -246,7 +247,11 @@ func (c *Cellar) lay(ctx context.Context, w FinishWords, aim batch.Aimed, state 
 				return err
 			}
 			q.Style, q.Bottle.Kind, q.Bottle.Limit = batch.Sparkling, kind.Name, kind.Limit
-		case wish.Path != advice.PathDry && aim.To != nil:
+		case wish.Path != advice.PathDry:
+			wish.Acid = souring(sourOf(state, stood.Now, stood.At), stood.Volume.Value)
+			if aim.To == nil {
+				break
+			}
 			if answer.After, err = c.sweeten(ctx, aim, stood, wine, q, &wish); err != nil {
 				return err
 			}
@@ -266,6 +271,22 @@ func (c *Cellar) lay(ctx context.Context, w FinishWords, aim batch.Aimed, state 
 		}
 	}
 	return nil
+}
+
+// souring is the tartaric acid that should make a wine that is too mild sour enough for a
+// printed dose of sorbate; nil if it is, or nobody can tell.
+func souring(wine sourness, litres float64) *advice.Dose {
+	if wine.pH == nil || wine.pH.Value <= advice.SorbatePH {
+		return nil
+	}
+	perLitre := wine.toPH(advice.SorbatePH, tartaric)
+	if !perLitre.Known() {
+		return nil
+	}
+	grams := func(x float64) float64 { return math.Round(10*x*litres) / 10 }
+	return &advice.Dose{Ingredient: "tartaric acid", Grams: measure.Range{
+		Value: grams(perLitre.Value), Unit: "g", Low: grams(perLitre.Low), High: grams(perLitre.High),
+	}}
 }
 
 // sweeten finds what brings the wine to the gravity wanted, and what it comes to.

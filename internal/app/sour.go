@@ -133,6 +133,23 @@ func (s sourness) with(kinds []acidity.Acid, grams func(acidity.Acid) measure.Gr
 	return spanned(s.pH.Value, shifts, s.pH.SD)
 }
 
+// toPH is what should bring a litre of it to a pH, g of an acid; not Known where that cannot
+// be told. The range is as in with.
+func (s sourness) toPH(ph float64, kind acidity.Acid) measure.Range {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, made := range s.made {
+		gl, err := acidity.AcidForPH(kind, ph, made.acids, made.cation, made.ethanol)
+		if err != nil {
+			return measure.RangeOf(nil, "g")
+		}
+		low, high = min(low, float64(gl)*(1-bufferSpread)), max(high, float64(gl)/(1-bufferSpread))
+	}
+	if !s.known() || low <= 0 {
+		return measure.RangeOf(nil, "g")
+	}
+	return measure.Range{Value: (low + high) / 2, Unit: "g", Low: low, High: high}
+}
+
 // spanned is a pH and where it lies: anywhere among shifts from it, and as surely as it was read.
 func spanned(from float64, shifts []float64, sd float64) measure.Range {
 	if len(shifts) == 0 {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"skep/internal/advice"
 	"skep/internal/app"
 	"skep/internal/measure"
 	"skep/internal/property/acidity"
@@ -81,6 +82,57 @@ func TestTrialForetellsThePH(t *testing.T) {
 	words.Done = false
 	if a, err := b.Trial(ctx, words); err != nil || a.PHAfter.Known() || a.AskPH == "" {
 		t.Errorf("after acid went in: %+v, %v, want it read again", a.PHAfter, err)
+	}
+}
+
+// A wine too mild for sorbate is told how much acid should help, and with that in it the
+// foretold pH is what sorbate asks for.
+func TestFinishTellsTheAcidForSorbate(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	b.finished("elder", "1.1 kg honey", "1.080")
+	step := func() advice.FinishStep {
+		t.Helper()
+		a, err := b.Finish(ctx, app.FinishWords{Jug: "elder", Path: "sweet"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range a.Plan.Steps {
+			if s.Key == advice.StepPH {
+				return s
+			}
+		}
+		t.Fatalf("no step of the pH in %+v", a.Plan)
+		return advice.FinishStep{}
+	}
+	b.sour("elder", "3.8", "")
+	if s := step(); s.Done || s.Doses != nil {
+		t.Errorf("a pH alone: done %t, %+v, want no dose", s.Done, s.Doses)
+	}
+	b.sour("elder", "3.8", "4.5 g/L")
+	s := step()
+	if s.Done || len(s.Doses) != 1 || s.Doses[0].Ingredient != "tartaric acid" {
+		t.Fatalf("both: done %t, %+v, want a dose of acid", s.Done, s.Doses)
+	}
+	grams := s.Doses[0].Grams
+	// The glass that comes to that many g/L is foretold to come to about 3.5.
+	a, err := b.Trial(ctx, app.TrialWords{Jug: "elder", What: "tartaric acid", Step: "0.05 mL", Glasses: 12})
+	if err != nil {
+		t.Fatal(err)
+	}
+	perLitre := grams.Value / b.stand("elder").Volume.Value
+	var best app.Glass
+	for _, g := range a.Glasses {
+		if math.Abs(g.PerLitre.Value-perLitre) < math.Abs(best.PerLitre.Value-perLitre) {
+			best = g
+		}
+	}
+	if !(grams.Low < grams.Value && grams.Value < grams.High) || math.Abs(best.PH.Value-3.5) > 0.06 {
+		t.Errorf("%+v g, which is %.2f g/L, comes to %+v, want about 3.5", grams, perLitre, best.PH)
+	}
+	b.sour("elder", "3.4", "6 g/L")
+	if s := step(); !s.Done || s.Doses != nil {
+		t.Errorf("sour enough: done %t, %+v", s.Done, s.Doses)
 	}
 }
 

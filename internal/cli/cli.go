@@ -154,11 +154,7 @@ func (d *door) clock() (func() time.Time, error) {
 
 // withCellar opens the record, lets use work with it, and closes it.
 func (d *door) withCellar(use func(*app.Cellar) error) (err error) {
-	clock, err := d.clock()
-	if err != nil {
-		return err
-	}
-	path, err := d.path()
+	path, clock, err := d.where()
 	if err != nil {
 		return err
 	}
@@ -175,15 +171,19 @@ func (d *door) withCellar(use func(*app.Cellar) error) (err error) {
 	return use(c)
 }
 
-// path is the file that holds the record.
-func (d *door) path() (string, error) {
-	if d.cellarPath != "" {
-		return d.cellarPath, nil
+// where is the file that holds the record, and what tells the time.
+func (d *door) where() (path string, clock func() time.Time, err error) {
+	if clock, err = d.clock(); err != nil {
+		return "", nil, err
 	}
-	if path := os.Getenv("SKEP_CELLAR"); path != "" {
-		return path, nil
+	path = d.cellarPath
+	if path == "" {
+		path = os.Getenv("SKEP_CELLAR")
 	}
-	return defaultPath()
+	if path == "" {
+		path, err = defaultPath()
+	}
+	return path, clock, err
 }
 
 // defaultPath is cellar.db in the person's data folder.

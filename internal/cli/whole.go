@@ -60,11 +60,7 @@ beside, under a name with the time.`,
   skep restore cellar-2026-11.db --replace`,
 		Args: exactly("the file to restore"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			clock, err := d.clock()
-			if err != nil {
-				return err
-			}
-			path, err := d.path()
+			path, clock, err := d.where()
 			if err != nil {
 				return err
 			}
