@@ -71,11 +71,47 @@ func MayBottle(q Question) Verdict {
 	}
 	switch {
 	case q.Style == batch.Sparkling:
-		return q.sparkling(v, fill)
+		v = q.sparkling(v, fill)
 	case held:
-		return q.stabilised(v, fill)
+		v = q.stabilised(v, fill)
+	default:
+		v = q.still(v, fill)
 	}
-	return q.still(v, fill)
+	if v.Answer == NotYet && q.unsure(fill, v.Limit) && (!held || q.Proof.Still) {
+		v.Settles += "; and meanwhile " + FermentOut
+	}
+	return v
+}
+
+// What a sample fermented out tells, and when it is worth taking.
+const (
+	// FermentOut says how. Breweries' laboratories find the limit of a wort's fermentation so;
+	// from memory, unverified.
+	FermentOut = "ferment out a sample: 150 mL with a gram of fresh strong wine yeast, under foil and warm, shaken daily for a week, then read its gravity"
+	// strongestOut is the strength up to which fresh yeast may be trusted to ferment a sample
+	// out, % vol. Our policy.
+	strongestOut = 14.0
+	// slowOut is the rate under which it is worth knowing what is left, g/L of CO2 in a day. Our policy.
+	slowOut = 1.0
+)
+
+// unsure says that sugar which may be left stands in the way, and that a sample fermented
+// out would tell.
+func (q Question) unsure(f fill, limit measure.Bar) bool {
+	if q.Proof.Spent || q.strength() > strongestOut || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut {
+		return false
+	}
+	left, bursts := 0, 0
+	for i, m := range q.Members {
+		if m.EventualHexose > LittleSugar {
+			left++
+		}
+		if f.at[i] >= float64(limit) && f.alone[i] < float64(limit) {
+			bursts++
+		}
+	}
+	n := float64(len(q.Members))
+	return float64(left)/n > MostChance || q.wake()*float64(bursts)/n > MostChance
 }
 
 func (q Question) still(v Verdict, f fill) Verdict {

@@ -109,25 +109,30 @@ func changed(e Evidence) time.Time {
 
 // prove looks for what shows that the jug stands still, and that it is finished.
 func prove(e Evidence) Proof {
+	p := proveStill(e)
+	p.Over, p.Spent = over(e), len(readings(e, estimate.SawSpent, time.Time{})) > 0
+	return p
+}
+
+func proveStill(e Evidence) Proof {
 	p, from := still(e, time.Time{})
-	if p.Over = over(e); !p.Still {
+	if !p.Still {
 		return p
 	}
 	low, known := coldest(e, from)
 	need := yeastLow(e)
 	if known && low < need { // what was read since it was last cold may do alone
 		if warm, since := still(e, lastBelow(e, need).Add(days(1))); warm.Still {
-			warm.Over = p.Over
 			p = warm
 			low, known = coldest(e, since)
 		}
 	}
 	switch {
 	case !known:
-		return Proof{Over: p.Over, By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
+		return Proof{By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
 	case low < need:
 		return Proof{
-			Over: p.Over, By: p.By, At: p.At, When: e.Now.Add(days(GravityDays)),
+			By: p.By, At: p.At, When: e.Now.Add(days(GravityDays)),
 			Missing: fmt.Sprintf("two equal readings %d days apart at %s or more; at %s the yeast may only be resting", GravityDays, degrees(need), degrees(low)),
 		}
 	}
@@ -136,7 +141,7 @@ func prove(e Evidence) Proof {
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	p.Dry = leftover(e) <= MostChance
 	p.Held = WakeChance*leftover(e) <= MostChance || atLimit(e) || watched(e)
-	p.Finished = since.Still && p.Over && (p.Dry || atLimit(e))
+	p.Finished = since.Still && over(e) && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
@@ -291,8 +296,9 @@ func equalPair(all []reading) (first, second reading, found bool) {
 			continue
 		}
 		first, found = firstEqual(all[:i+1], GravityDays, func(r reading) bool {
+			fell := r.value - second.value // a rise is an error of reading, and no sugar that went
 			return r.scale == second.scale && r.sd <= surestGravity && second.sd <= surestGravity &&
-				math.Abs(r.value-second.value) <= EqualGravity+sampleApart
+				fell <= EqualGravity+sampleApart && -fell <= 1.5*EqualGravity+sampleApart
 		})
 		if !found {
 			continue

@@ -19,7 +19,7 @@ func describe(h batch.Happening, number map[string]int) string {
 		return list(fmt.Sprintf("pitched %s (%s, %.3g g)", h.Amount.Words, h.Yeast, h.Grams), told("must at", h.Temperature))
 	case batch.Looked:
 		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
-			at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
+			at(told("fermented out", h.Spent), h.SpentAt), at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
 			told("taken out", h.Drawn), ph(h.PH), told("acidity", h.TA), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
 	case batch.Added:
 		return list("added "+parts(h.Parts), h.Why)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"skep/internal/kinetics"
@@ -67,17 +68,20 @@ func (c *Cellar) KeepHydrometer(ctx context.Context, calibrated, water string) (
 	return h, c.store.Put(ctx, store.Settings, hydrometerSetting, h)
 }
 
-// onHydrometer reads a gravity off the maker's own hydrometer, when it was not told that it
-// was another's.
-func (c *Cellar) onHydrometer(ctx context.Context, gravity *measure.Quantity, calibrated *measure.Celsius) error {
-	if gravity == nil || *calibrated != 0 {
+// onHydrometer reads gravities off the maker's own hydrometer, when it was not told that
+// they are of another.
+func (c *Cellar) onHydrometer(ctx context.Context, calibrated *measure.Celsius, gravities ...*measure.Quantity) error {
+	gravities = slices.DeleteFunc(gravities, func(q *measure.Quantity) bool { return q == nil })
+	if len(gravities) == 0 || *calibrated != 0 {
 		return nil
 	}
 	h, err := c.Hydrometer(ctx)
 	if err != nil {
 		return err
 	}
-	gravity.Value -= float64(h.Water - 1)
+	for _, gravity := range gravities {
+		gravity.Value -= float64(h.Water - 1)
+	}
 	if h.Calibrated != usualScale {
 		*calibrated = h.Calibrated
 	}

@@ -152,6 +152,7 @@ type LookWords struct {
 	Bubbles    string   `json:"bubbles,omitempty"`
 	Gravity    string   `json:"gravity,omitempty"`
 	Brix       string   `json:"brix,omitempty"` // of a refractometer
+	Spent      string   `json:"fermented_out,omitempty"` // gravity of a sample that fresh yeast fermented out
 	Room       string   `json:"room,omitempty"`
 	Liquid     string   `json:"liquid,omitempty"`
 	Drawn      string   `json:"drawn,omitempty"` // taken out and not given back
@@ -204,10 +205,13 @@ func (c *Cellar) Look(ctx context.Context, w LookWords) (Recorded, error) {
 	if l.Gravity, l.Sample, err = c.reading("gravity", w.Gravity); err != nil {
 		return Recorded{}, err
 	}
+	if l.Spent, l.SpentAt, err = c.reading("fermented-out", w.Spent); err != nil {
+		return Recorded{}, err
+	}
 	if l.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
 		return Recorded{}, err
 	}
-	if err := c.onHydrometer(ctx, l.Gravity, &l.Calibrated); err != nil {
+	if err := c.onHydrometer(ctx, &l.Calibrated, l.Gravity, l.Spent); err != nil {
 		return Recorded{}, err
 	}
 	if l == (batch.Looked{}) {

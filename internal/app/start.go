@@ -211,7 +211,7 @@ func (c *Cellar) made(ctx context.Context, w StartWords) (batch.Made, time.Time,
 	if m.Calibrated, err = c.calibrated(w.Calibrated); err != nil {
 		return none, at, nil, err
 	}
-	if err := c.onHydrometer(ctx, m.Gravity, &m.Calibrated); err != nil {
+	if err := c.onHydrometer(ctx, &m.Calibrated, m.Gravity); err != nil {
 		return none, at, nil, err
 	}
 	if m.Volume == nil && (m.Full == nil || m.Vessel.Tare == nil) {

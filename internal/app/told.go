@@ -33,7 +33,7 @@ func (c *Cellar) Told(ctx context.Context, jug string, number int) (any, error) 
 	switch h := line.Now.(type) {
 	case batch.Looked:
 		return LookWords{
-			Mass: words(h.Mass), Bubbles: words(h.Bubbles), Gravity: sampled(h.Gravity, h.Sample), Brix: words(h.Brix), PH: words(h.PH), TA: words(h.TA),
+			Mass: words(h.Mass), Bubbles: words(h.Bubbles), Gravity: sampled(h.Gravity, h.Sample), Spent: sampled(h.Spent, h.SpentAt), Brix: words(h.Brix), PH: words(h.PH), TA: words(h.TA),
 			Room: words(h.Room), Liquid: words(h.Liquid), Drawn: words(h.Drawn), Calibrated: scale(h.Calibrated),
 			Clarity: h.Clarity, Smell: h.Smell, Taste: h.Taste, Note: h.Note, When: when, Instead: number,
 		}, nil

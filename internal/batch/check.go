@@ -88,6 +88,7 @@ func (l Looked) check() error {
 	return first(errors.Join(
 		quantity("weight", l.Mass, measure.Mass), quantity("bubbles", l.Bubbles, measure.BubbleRate),
 		quantity("gravity", l.Gravity, measure.SG), quantity("refractometer", l.Brix, measure.Brix),
+		quantity("gravity fermented out", l.Spent, measure.SG), quantity("fermented out at", l.SpentAt, measure.Temperature),
 		quantity("sample", l.Sample, measure.Temperature), quantity("room", l.Room, measure.Temperature),
 		quantity("liquid", l.Liquid, measure.Temperature), quantity("drawn", l.Drawn, measure.Volume),
 		quantity("pH", l.PH, measure.Acidity)))

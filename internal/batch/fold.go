@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/must"
 )
@@ -146,7 +147,7 @@ func (s *State) made(m Dated[Made]) {
 	s.PutIn = s.InJug
 	s.litres, s.known = firstVolume(m.What, s.InJug)
 	s.weighed(m.At, m.What.Full, s.Vessel.Tare)
-	s.seeGravity(m.ID, m.At, m.What.Gravity, m.What.Calibrated, m.What.Sample)
+	s.seeGravity(m.ID, m.At, estimate.SawGravity, m.What.Gravity, m.What.Calibrated, m.What.Sample)
 	s.seeMass(m.ID, m.At, m.What.Full)
 }
 

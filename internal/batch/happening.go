@@ -36,6 +36,8 @@ type Looked struct {
 	Gravity    *measure.Quantity `json:"gravity,omitempty"`    // hydrometer as read; of a Brix scale, turned into gravity
 	Brix       *measure.Quantity `json:"brix,omitempty"`       // refractometer as read
 	Sample     *measure.Quantity `json:"sample,omitempty"`     // temperature of the sample read
+	Spent      *measure.Quantity `json:"spent,omitempty"`      // hydrometer in a sample that fresh yeast fermented out
+	SpentAt    *measure.Quantity `json:"spent_at,omitempty"`   // temperature of that sample
 	Room       *measure.Quantity `json:"room,omitempty"`       // temperature of the air beside the jug
 	Liquid     *measure.Quantity `json:"liquid,omitempty"`     // temperature of the must
 	Drawn      *measure.Quantity `json:"drawn,omitempty"`      // volume taken out and not given back

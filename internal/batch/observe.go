@@ -47,7 +47,7 @@ func (s *State) see(id string, at time.Time, o estimate.Observation) {
 
 // seeGravity keeps a hydrometer's reading. sample are the thermometers that may tell
 // of the sample, best first.
-func (s *State) seeGravity(id string, at time.Time, q *measure.Quantity, scale measure.Celsius, sample ...*measure.Quantity) {
+func (s *State) seeGravity(id string, at time.Time, sense estimate.Sense, q *measure.Quantity, scale measure.Celsius, sample ...*measure.Quantity) {
 	if q == nil {
 		return
 	}
@@ -55,7 +55,7 @@ func (s *State) seeGravity(id string, at time.Time, q *measure.Quantity, scale m
 		scale = scaleAt
 	}
 	s.see(id, at, estimate.Observation{
-		Sense: estimate.SawGravity, Value: q.Value, SD: q.SD,
+		Sense: sense, Value: q.Value, SD: q.SD,
 		Sample: firstOf(scale, sample...), Calibrated: scale,
 	})
 }
@@ -87,7 +87,8 @@ func (s *State) seeMass(id string, at time.Time, full *measure.Quantity) {
 // seeLook keeps all that one visit tells.
 func (s *State) seeLook(l Dated[Looked]) {
 	look := l.What
-	s.seeGravity(l.ID, l.At, look.Gravity, look.Calibrated, look.Sample, look.Liquid, look.Room)
+	s.seeGravity(l.ID, l.At, estimate.SawGravity, look.Gravity, look.Calibrated, look.Sample, look.Liquid, look.Room)
+	s.seeGravity(l.ID, l.At, estimate.SawSpent, look.Spent, look.Calibrated, look.SpentAt, look.Room)
 	if q := look.Brix; q != nil {
 		s.see(l.ID, l.At, estimate.Observation{
 			Sense: estimate.SawBrix, Value: q.Value, SD: q.SD,

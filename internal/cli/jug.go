@@ -94,6 +94,7 @@ words without a number are kept as a note.`,
 	f.StringVar(&w.Mass, "weight", "", `of the whole jug: "4.93 kg"`)
 	f.StringVar(&w.Bubbles, "bubbles", "", `"8 a minute", "one every 12 s", "none"`)
 	f.StringVar(&w.Gravity, "gravity", "", `hydrometer: "1.032 at 72 F", "8 Bx"`)
+	f.StringVar(&w.Spent, "fermented-out", "", `hydrometer in a sample that fresh yeast fermented out: "0.994 at 21 C"`)
 	f.StringVar(&w.Brix, "refractometer", "", `"12 Bx"`)
 	f.StringVar(&w.Room, "room", "", `temperature of the room: "19 C"`)
 	f.StringVar(&w.Liquid, "liquid", "", `temperature of the must: "21 C"`)

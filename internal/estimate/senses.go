@@ -33,6 +33,11 @@ const (
 	airingSD      = 1.0                 // ln
 	sweetHalf     = 20.0                // g/L of sugar that taste half sweet
 	asAtScale     = measure.Celsius(20) // where a look tells no temperature
+	// A sample fermented out keeps a little, more or less as the next one (0.0005 is some
+	// 1.3 g/L), and its yeast, strong as it is, bears no more than so much. Assumed, no source.
+	spentSD     = 0.0005
+	spentStops  = 15.0 // % vol
+	spentLeaves = 0.4  // g/L
 )
 
 // look is an observation made ready: on a scale where its error is about normal.
@@ -81,7 +86,10 @@ func scaled(o Observation, silences int) (l look, unreadable *Misfit, err error)
 	}
 	l = look{Observation: o, value: o.Value, sd: o.SD}
 	switch o.Sense {
-	case SawGravity:
+	case SawGravity, SawSpent:
+		if o.Sense == SawSpent {
+			l.sd = math.Hypot(o.SD, spentSD)
+		}
 		if o.Calibrated == 0 {
 			l.Calibrated = asAtScale
 		}
@@ -117,6 +125,8 @@ func scaled(o Observation, silences int) (l look, unreadable *Misfit, err error)
 // that follow in a straight line: see fault.
 func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, c *clock, want []float64) error {
 	z = w.taught(z)
+	millilitres := bubbleMiddle * math.Exp(bubbleSD*z[bubbleSize])
+	bubbles := math.Exp(-math.Exp(leakMiddle+leakSD*z[leak])) * gasMillilitre / 60 / millilitres // a minute, from a g in an hour
 	first := 0.0
 	if firstMass != nil {
 		k := c.find(firstMass.At)
@@ -134,17 +144,20 @@ func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, 
 			continue
 		case SawBubbles:
 			g := p.gas(span, levels)
-			millilitres := bubbleMiddle * math.Exp(bubbleSD*z[bubbleSize])
-			through := math.Exp(-math.Exp(leakMiddle + leakSD*z[leak]))
-			want[i] = math.Log(g.flow*through*gasMillilitre/60/millilitres + stillest)
+			want[i] = math.Log(g.flow*bubbles + stillest)
 			continue
 		}
 		m, err := p.moment(span, levels)
 		if err != nil {
 			return err
 		}
+		if l.Sense == SawSpent {
+			if m.must, err = p.spent(span, &m); err != nil {
+				return err
+			}
+		}
 		switch l.Sense {
-		case SawGravity:
+		case SawGravity, SawSpent:
 			rho, err := m.must.Density(l.Sample)
 			if err != nil {
 				return err
@@ -176,7 +189,7 @@ func (w *world) expect(p *path, z *drawn, looks []look, firstMass *Observation, 
 // for each standard deviation of it; 0 where there is none.
 func (r *run) fault(s Sense) (unknown, float64) {
 	switch s {
-	case SawGravity:
+	case SawGravity, SawSpent:
 		return hydrometer, hydrometerSD
 	case SawBrix:
 		return refractometer, mixtureBrix
@@ -189,6 +202,23 @@ func (r *run) fault(s Sense) (unknown, float64) {
 		return emptyWeight, r.TareSD
 	}
 	return hydrometer, 0
+}
+
+// spent is what a must becomes in a sample that fresh, strong yeast ferments out.
+func (p *path) spent(span int, m *moment) (must.Must, error) {
+	litres, err := m.must.Volume(20)
+	if err != nil {
+		return m.must, err
+	}
+	bears := (spentStops/100*density.EthanolAt20*float64(litres) - m.must[must.Ethanol]) / p.jug.p.EthanolPerSugar
+	goes := max(0, min(m.open-spentLeaves*float64(litres), bears))
+	gas := m.must[must.CarbonDioxide]
+	out, err := kinetics.Products(m.must, kinetics.Turnover{
+		Hexose: measure.Grams(goes), EthanolPerSugar: p.jug.p.EthanolPerSugar,
+		SlowClosed: measure.Grams(min(p.spans[min(span, len(p.spans)-1)].closed, m.must[must.SlowSugar])),
+	})
+	out[must.CarbonDioxide] = gas
+	return out, err
 }
 
 // weight is what is in the vessel, g, without what the lock and the gas took along.
@@ -244,7 +274,7 @@ func (l *look) asSeen(v float64) float64 {
 // show is a reading in words.
 func (l *look) show(v float64) string {
 	switch l.Sense {
-	case SawGravity:
+	case SawGravity, SawSpent:
 		return measure.ShowGravity(measure.Gravity(v))
 	case SawBrix:
 		return fmt.Sprintf("%.1f °Bx", v)
@@ -259,7 +289,7 @@ func (l *look) show(v float64) string {
 // unit is the unit of a reading as a Range says it.
 func (s Sense) unit() string {
 	switch s {
-	case SawGravity:
+	case SawGravity, SawSpent:
 		return "SG"
 	case SawBrix:
 		return "°Bx"

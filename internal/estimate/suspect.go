@@ -55,6 +55,11 @@ func suspects(l *look, expected measure.Range) []string {
 		default:
 			say("water went in that was not written down")
 		}
+	case SawSpent:
+		if off > 0 {
+			say("the sample had not fermented out: give it some days more, warm, and shake it daily")
+		}
+		say("the sample was warmer or colder than was told")
 	case SawMass:
 		if meant, found := swapped(math.Round(l.Value), fits); found {
 			say("figures changed places: %.0f written for %.0f", l.Value, meant)

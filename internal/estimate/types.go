@@ -46,6 +46,7 @@ const (
 	SawMass    Sense = "mass"          // whole jug with all that is in and on it, g
 	SawBubbles Sense = "bubbles"       // bubbles per minute at the airlock
 	SawTaste   Sense = "taste"         // 0 dry to 1 sweet
+	SawSpent   Sense = "fermented out" // specific gravity that a sample came to with fresh yeast in the warm
 )
 
 // Observation is one look at a jug.

@@ -57,7 +57,7 @@ func (s *Server) correctForm(r *request) (answer, error) {
 	switch w := told.(type) {
 	case app.LookWords:
 		path = "look"
-		fill(v, "bubbles", w.Bubbles, "mass", w.Mass, "gravity", w.Gravity, "refractometer", w.Brix, "ph", w.PH, "room", w.Room, "liquid", w.Liquid,
+		fill(v, "bubbles", w.Bubbles, "mass", w.Mass, "gravity", w.Gravity, "spent", w.Spent, "refractometer", w.Brix, "ph", w.PH, "room", w.Room, "liquid", w.Liquid,
 			"drawn", w.Drawn, "calibrated", w.Calibrated, "clarity", w.Clarity, "smell", w.Smell, "taste", w.Taste, "note", w.Note, "when", w.When)
 	case app.AddWords:
 		path = "add"

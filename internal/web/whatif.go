@@ -39,4 +39,4 @@ func (s *Server) rescue(r *request) (answer, error) {
 }
 
 // looksFor are the fields of the look that tells of a sense.
-var looksFor = map[string]string{"gravity": "gravity", "refractometer": "refractometer", "mass": "mass", "bubbles": "bubbles", "taste": "taste"}
+var looksFor = map[string]string{"gravity": "gravity", "refractometer": "refractometer", "mass": "mass", "bubbles": "bubbles", "taste": "taste", "fermented out": "spent"}

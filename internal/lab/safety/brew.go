@@ -265,6 +265,16 @@ func (b *brew) seen() (seen, error) {
 	}, nil
 }
 
+// fermentedOut is a sample in which fresh, strong yeast has left a little, or as much as is
+// beyond what it bears.
+func (b *brew) fermentedOut() (func(measure.Celsius) (measure.Density, error), error) {
+	in := *b
+	bears := between(b.random, 14.5, 17) * density.EthanolAt20 / 100
+	in.left.sugar = max(min(b.left.sugar, between(b.random, 0, 0.8)), b.left.sugar-max(0, bears-b.left.ethanol)/b.p.EthanolPerSugar)
+	m, err := in.now()
+	return m.Density, err
+}
+
 // strength is % vol.
 func (b *brew) strength() float64 { return b.left.ethanol / (density.EthanolAt20 / 100) }
 

@@ -72,6 +72,9 @@ type maker struct {
 	bottle     bottle
 	style      batch.Style
 	priming    float64 // g/L
+	sampled    float64 // day on which a sample was put to ferment out; 0: never
+	sampleRead bool
+	sample     func(measure.Celsius) (measure.Density, error)
 	untold     float64 // day of what is done and not recorded; 0: never
 	slips      int     // readings still to be mistyped
 
@@ -322,6 +325,13 @@ func (m *maker) look(gravity, told bool) (bubbles float64, err error) {
 	if m.weighs {
 		l.Mass = read(fmt.Sprintf("%.0f g", m.tare+s.grams+normal(m.random, 1.5)))
 	}
+	if told && m.sampled > 0 && !m.sampleRead && m.day >= m.sampled+outDays-0.01 {
+		shown, err := m.hydrometer(m.sample)
+		if err != nil {
+			return 0, err
+		}
+		m.sampleRead, l.Spent = true, read(fmt.Sprintf("%.3f", shown))
+	}
 	if gravity {
 		shown, err := m.hydrometer(s.density)
 		if err != nil {
@@ -515,6 +525,13 @@ func (m *maker) ask() (app.Judged, error) {
 // obey does the one thing that Skep names.
 func (m *maker) obey(said app.Judged) error {
 	v := said.Verdict
+	if m.sampled == 0 && strings.Contains(v.Settles, "ferment out a sample") {
+		m.sampled = m.day
+		var err error
+		if m.sample, err = m.brew.fermentedOut(); err != nil {
+			return err
+		}
+	}
 	switch settles := v.Settles; {
 	case strings.HasPrefix(settles, "get the gas out"):
 		_, besides, more := strings.Cut(settles, "; and besides ")
@@ -534,7 +551,7 @@ func (m *maker) obey(said app.Judged) error {
 		m.bottle.limit, m.bottle.air = forPressure, 25
 		return nil
 	case strings.Contains(settles, "sulphite and sorbate"):
-		return m.wait(21)
+		return m.linger()
 	case strings.HasPrefix(settles, "a place that never") && m.cellar:
 		m.bottle.warmest = min(m.bottle.warmest, 20)
 		return nil
@@ -568,8 +585,19 @@ func (m *maker) obey(said app.Judged) error {
 		}
 		return m.wait(days)
 	}
+	return m.linger()
+}
+
+// linger waits for the sample, or for as long as makers do.
+func (m *maker) linger() error {
+	if out := m.sampled + outDays - m.day; m.sampled > 0 && out > 0 {
+		return m.wait(out)
+	}
 	return m.wait(21)
 }
+
+// outDays is how long a sample is left to ferment out.
+const outDays = 7
 
 // stirringDays is for how long Skep says to stir.
 func stirringDays(words string) float64 {
