@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -18,7 +19,7 @@ import (
 // slopes of the top, find for the others as they are.
 type chart struct {
 	middle [searched]float64
-	axes   *mat.Dense // columns
+	axes   [searched]spot // each of length one
 	sd     [searched]float64
 	narrow int         // the first so many are
 	told   int         // and of so many the looks tell something
@@ -60,6 +61,8 @@ func (r *run) chartOf(t *top) (*chart, error) {
 			added.SetSym(j, k, v)
 		}
 	}
+	// A leak is told by none of the slopes, and yet bounded: bubbles were seen.
+	added.SetSym(int(leak), int(leak), 1.1*told)
 	var eigen mat.EigenSym
 	if !eigen.Factorize(added, true) {
 		return nil, errCurve
@@ -67,13 +70,13 @@ func (r *run) chartOf(t *top) (*chart, error) {
 	values := eigen.Values(nil) // rising
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
-	c := &chart{axes: mat.NewDense(n, n, nil)}
+	c := &chart{}
 	copy(c.middle[:], t.z[:n])
 	for k := range n {
 		from := n - 1 - k
 		value := max(0, values[from])
-		for row := range n {
-			c.axes.Set(row, k, vectors.At(row, from))
+		for j := range n {
+			c.axes[k][j] = vectors.At(j, from)
 		}
 		c.sd[k] = 1 / math.Sqrt(1+value)
 		if value > told {
@@ -87,8 +90,8 @@ func (r *run) chartOf(t *top) (*chart, error) {
 	for i := range c.slopes {
 		c.slopes[i] = make([]float64, c.narrow)
 		for k := range c.narrow {
-			for j := range n {
-				c.slopes[i][k] += t.slopes[i][j] * c.axes.At(j, k)
+			for j, v := range c.axes[k] {
+				c.slopes[i][k] += t.slopes[i][j] * v
 			}
 		}
 	}
@@ -97,52 +100,49 @@ func (r *run) chartOf(t *top) (*chart, error) {
 
 // from is the jug with so much along the axes from k on, and at the middle along those before.
 func (c *chart) from(k int, s *spot) (z drawn) {
-	for j := range s {
-		row := c.axes.RawRowView(j)
-		z[j] = c.middle[j]
-		for i := k; i < len(s); i++ {
-			z[j] += row[i] * s[i]
-		}
+	copy(z[:], c.middle[:])
+	for ; k < len(s); k++ {
+		z.move(s[k], &c.axes[k])
 	}
 	return z
 }
 
+// move moves a jug so far along an axis.
+func (z *drawn) move(far float64, axis *spot) {
+	for j, v := range axis {
+		z[j] += far * v
+	}
+}
+
 // bend moves a jug along the narrow axes to their place.
 func (c *chart) bend(r *run, w *worker, z *drawn) error {
-	want := make([]float64, len(r.looks))
+	w.want = slices.Grow(w.want[:0], len(r.looks))[:len(r.looks)]
 	for range bends {
-		if err := r.show(w, z, want); err != nil {
+		if err := r.show(w, z, w.want); err != nil {
 			return beyond(err)
 		}
-		sums, _ := r.faultSums(want)
-		uphill := make([]float64, c.narrow)
+		sums, _ := r.faultSums(w.want)
+		var step spot
 		for i := range r.looks {
 			l := &r.looks[i]
 			sd := l.spread(r.aside[i])
 			sum := &sums[l.fault-searched]
-			e := ((l.value-want[i])/sd - l.shift/sd*sum.pull/(1+sum.weight)) / sd
+			e := ((l.value-w.want[i])/sd - l.shift/sd*sum.pull/(1+sum.weight)) / sd
 			for k, s := range c.slopes[i] {
-				uphill[k] += s * e
+				step[k] += s * e
 			}
 		}
 		size := 0.0
-		for k := range uphill {
-			for j := range int(searched) {
-				uphill[k] -= c.axes.At(j, k) * z[j]
+		for k := range c.narrow {
+			for j, v := range c.axes[k] {
+				step[k] -= v * z[j]
 			}
-			uphill[k] *= c.sd[k] * c.sd[k]
-			size += uphill[k] * uphill[k]
+			step[k] *= c.sd[k] * c.sd[k]
+			size += step[k] * step[k]
 		}
-		if size = math.Sqrt(size); size > farBend {
-			for k := range uphill {
-				uphill[k] *= farBend / size
-			}
-		}
-		for j := range int(searched) {
-			row := c.axes.RawRowView(j)
-			for k, step := range uphill {
-				z[j] += row[k] * step
-			}
+		share := min(1, farBend/math.Sqrt(size))
+		for k := range c.narrow {
+			z.move(share*step[k], &c.axes[k])
 		}
 	}
 	return nil
@@ -163,30 +163,30 @@ func (c *chart) jug(r *run, w *worker, s *spot) (drawn, error) {
 	if err := c.bend(r, w, &z); err != nil {
 		return z, err
 	}
-	for j := range s {
-		row := c.axes.RawRowView(j)
-		for k := range c.narrow {
-			z[j] += row[k] * s[k]
-		}
+	for k := range c.narrow {
+		z.move(s[k], &c.axes[k])
 	}
 	return z, nil
 }
 
 // spot is where a jug is.
 func (c *chart) spot(r *run, w *worker, z *drawn) (s spot, err error) {
-	for j := range s {
-		d := z[j] - c.middle[j]
-		for k, v := range c.axes.RawRowView(j) {
-			s[k] += v * d
+	bent := *z
+	for k := range s {
+		for j, v := range c.axes[k] {
+			s[k] += v * (z[j] - c.middle[j])
+		}
+		if k < c.narrow {
+			bent.move(-s[k], &c.axes[k])
 		}
 	}
-	bent := c.from(c.narrow, &s)
 	if err := c.bend(r, w, &bent); err != nil {
 		return s, err
 	}
 	for k := range c.narrow {
-		for j := range s {
-			s[k] -= c.axes.At(j, k) * (bent[j] - c.middle[j])
+		s[k] = 0
+		for j, v := range c.axes[k] {
+			s[k] += v * (z[j] - bent[j])
 		}
 	}
 	return s, nil
@@ -198,9 +198,9 @@ type cloud struct {
 	chart  int // its place among the charts
 	count  int // jugs drawn from it
 	told   int
-	middle []float64     // of the told
-	lower  *mat.TriDense // factor of their spread
-	scale  float64       // ln of the density's constant
+	middle []float64      // of the told
+	lower  [searched]spot // factor of their spread
+	scale  float64        // ln of the density's constant
 }
 
 const freedom = 15 // degrees of freedom of the Student distribution
@@ -220,10 +220,21 @@ func newCloud(chart int, middle []float64, spread *mat.SymDense) (*cloud, bool) 
 	if !factor.Factorize(spread) {
 		return nil, false
 	}
-	c.lower = &mat.TriDense{}
-	factor.LTo(c.lower)
+	c.lower = rowsOf(&factor)
 	c.scale -= factor.LogDet() / 2
 	return c, true
+}
+
+// rowsOf is the lower factor.
+func rowsOf(factor *mat.Cholesky) (lower [searched]spot) {
+	var l mat.TriDense
+	factor.LTo(&l)
+	for k := range factor.SymmetricDim() {
+		for j := range k + 1 {
+			lower[k][j] = l.At(k, j)
+		}
+	}
+	return lower
 }
 
 func (c *cloud) draw(random *rand.Rand) (s spot) {
@@ -243,8 +254,8 @@ func (c *cloud) draw(random *rand.Rand) (s spot) {
 	stretch := math.Sqrt(freedom / square)
 	for k := range c.told {
 		s[k] = c.middle[k]
-		for j := 0; j <= k; j++ {
-			s[k] += stretch * c.lower.At(k, j) * u[j]
+		for j := range k + 1 {
+			s[k] += stretch * c.lower[k][j] * u[j]
 		}
 	}
 	return s
@@ -255,11 +266,11 @@ func (c *cloud) density(s *spot) float64 {
 	var u spot
 	heavy, rest := 0.0, 0.0
 	for k := range c.told {
-		u[k] = s[k] - c.middle[k]
+		row, off := &c.lower[k], s[k]-c.middle[k]
 		for j := range k {
-			u[k] -= c.lower.At(k, j) * u[j]
+			off -= row[j] * u[j]
 		}
-		u[k] /= c.lower.At(k, k)
+		u[k] = off / row[k]
 		heavy += u[k] * u[k]
 	}
 	for k := c.told; k < len(s); k++ {

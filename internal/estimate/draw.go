@@ -9,19 +9,21 @@ import (
 
 // How draws are made. None decides what the answer is, only how many draws it takes.
 const (
-	asBefore  = 0.1  // share of draws made as if nothing had been seen
-	asTops    = 0.15 // share of later draws made about the tops
-	wider     = 1.15 // than it was found is a cloud made: too wide costs little, too narrow much
-	fewest    = 120  // even draws that the weights must amount to, or as many as members are asked for
-	mostTries = 4    // rounds until they do
-	evenFit   = 60   // even draws for a fit of a cloud: weights are flattened to so many
-	shrinkage = 10.0 // even draws' worth of the spread at the top, in that fit
+	asBefore   = 0.1  // share of draws made as if nothing had been seen
+	asTops     = 0.15 // share of later draws made about the tops
+	wider      = 1.15 // than it was found is a cloud made: too wide costs little, too narrow much
+	fewest     = 120  // even draws that the weights must amount to, or as many as members are asked for
+	mostDraws  = 7    // times Sampler.Draws, until they do
+	negligible = 1e-3 // share of a top that is let go
+	evenFit    = 60   // even draws for a fit of a cloud: weights are flattened to so many
+	shrinkage  = 10.0 // even draws' worth of the spread at the top, in that fit
 )
 
 // guesses are jugs drawn, where each is on every chart, what it shows, and how well it fits.
 type guesses struct {
 	z     []drawn
-	spots [][]spot // by chart
+	spots [][]spot    // by chart
+	from  [][]float64 // ln of the density of each cloud there, as far as it was asked for
 	want  [][]float64
 	fit   []float64 // ln of prior and likelihood
 }
@@ -47,6 +49,7 @@ func (r *run) try(g *guesses, count int, m *mixture, from *cloud, random *rand.R
 	}
 	g.z = append(g.z, make([]drawn, count)...)
 	g.spots = append(g.spots, make([][]spot, count)...)
+	g.from = append(g.from, make([][]float64, count)...)
 	g.fit = append(g.fit, make([]float64, count)...)
 	return r.each(count, func(w *worker, i int) (err error) {
 		to := first + i
@@ -78,32 +81,33 @@ func (m *mixture) spots(r *run, w *worker, z *drawn, known int, at *spot) (spots
 	return spots, nil
 }
 
-// density is the ln of the mixture's, each cloud as often in it as was drawn from it.
-func (m *mixture) density(spots []spot) float64 {
-	var room [8]float64
-	most, all, of := math.Inf(-1), 0, room[:0]
-	for _, c := range m.clouds {
-		if c.count == 0 {
-			of = append(of, math.Inf(-1))
-			continue
+// density is the ln of the mixture's, each cloud as often in it as was drawn from it, and
+// those of its clouds; the first of these may be known.
+func (m *mixture) density(spots []spot, of []float64) (ln float64, from []float64) {
+	for _, c := range m.clouds[len(of):] {
+		of = append(of, c.density(&spots[c.chart]))
+	}
+	most, all, sum := math.Inf(-1), 0, 0.0
+	for k, c := range m.clouds {
+		if c.count > 0 {
+			most = max(most, of[k])
+			all += c.count
 		}
-		all += c.count
-		of = append(of, math.Log(float64(c.count))+c.density(&spots[c.chart]))
-		most = max(most, of[len(of)-1])
 	}
-	sum := 0.0
-	for _, v := range of {
-		sum += math.Exp(v - most)
+	for k, c := range m.clouds {
+		sum += float64(c.count) * math.Exp(min(0, of[k]-most))
 	}
-	return most + math.Log(sum/float64(all))
+	return most + math.Log(sum/float64(all)), of
 }
 
 // ratios are the ln of how much likelier each guess is than it was to be drawn.
-func (g *guesses) ratios(m *mixture) []float64 {
+func (r *run) ratios(g *guesses, m *mixture) []float64 {
 	ratios := make([]float64, len(g.z))
-	for i := range ratios {
-		ratios[i] = g.fit[i] - m.density(g.spots[i])
-	}
+	_ = r.each(len(ratios), func(_ *worker, i int) error { // none fails
+		ratios[i], g.from[i] = m.density(g.spots[i], g.from[i])
+		ratios[i] = g.fit[i] - ratios[i]
+		return nil
+	})
 	return ratios
 }
 
@@ -161,22 +165,15 @@ func (r *run) blame(z *drawn, want []float64, random *rand.Rand) {
 
 // draw returns the members, each as likely as the next, and the ln of the looks' evidence.
 func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64, error) {
-	m := &mixture{}
-	shares := make([]float64, len(tops))
-	for i, t := range tops {
-		c, err := r.chartOf(t)
-		if err != nil {
-			return nil, 0, err
-		}
-		m.charts = append(m.charts, c)
-		// As likely as the top is and the room it has.
-		shares[i] = -t.cost
+	charts, shares, err := r.charts(tops)
+	if err != nil {
+		return nil, 0, err
+	}
+	m := &mixture{charts: charts}
+	for i, c := range charts {
 		spread := mat.NewSymDense(max(1, c.told), nil)
-		for k, sd := range c.sd {
-			shares[i] += math.Log(sd)
-			if k < c.told {
-				spread.SetSym(k, k, wider*wider*sd*sd)
-			}
+		for k, sd := range c.sd[:c.told] {
+			spread.SetSym(k, k, wider*wider*sd*sd)
 		}
 		cloud, ok := newCloud(i, make([]float64, c.told), spread)
 		if !ok {
@@ -184,17 +181,13 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 		}
 		m.clouds = append(m.clouds, cloud)
 	}
-	known, _ := newCloud(len(m.charts), nil, nil)
+	known, _ := newCloud(len(charts), nil, nil)
 	m.clouds = append(m.clouds, known)
-	shares, _, _ = weights(shares)
 
 	var g guesses
 	about := 1 - asBefore // share of draws about the tops
-	count := s.Draws
-	for round := 1; ; round++ {
-		if round > 1 {
-			count = 2 * s.Draws
-		}
+	count := s.Draws * 3 / 5
+	for {
 		for i, share := range shares { // none is left without
 			part := about * (0.2/float64(len(shares)) + 0.8*share) * float64(count)
 			if err := r.try(&g, int(math.Ceil(part)), m, m.clouds[i], random); err != nil {
@@ -204,13 +197,12 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 		if err := r.try(&g, int(asBefore*float64(count)), m, known, random); err != nil {
 			return nil, 0, err
 		}
-		if round > 1 {
-			fitted := m.clouds[len(m.clouds)-1]
+		if fitted := m.clouds[len(m.clouds)-1]; fitted != known {
 			if err := r.try(&g, int((1-asBefore-about)*float64(count)), m, fitted, random); err != nil {
 				return nil, 0, err
 			}
 		}
-		w, evidence, even := weights(g.ratios(m))
+		w, evidence, even := weights(r.ratios(&g, m))
 		if even >= min(fewest, float64(s.Members)) {
 			var members []drawn
 			for _, i := range pick(w, s.Members, random) {
@@ -220,9 +212,10 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 			}
 			return members, evidence, nil
 		}
-		if round == mostTries {
+		if len(g.z) >= mostDraws*s.Draws {
 			return r.temper(s, &g, m, random)
 		}
+		count = s.Draws * 2 / 5
 		fitted := g.fitted(m.charts[0], w)
 		if fitted == nil { // the looks tell nothing, so that there is nothing to fit
 			about = 1 - asBefore
@@ -231,6 +224,31 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 		about = asTops
 		m.clouds = append(m.clouds, fitted)
 	}
+}
+
+// charts are those of the tops that matter, and the share of each: as likely as the top is
+// and the room it has.
+func (r *run) charts(tops []*top) (charts []*chart, shares []float64, err error) {
+	for _, t := range tops {
+		c, err := r.chartOf(t)
+		if err != nil {
+			return nil, nil, err
+		}
+		share := -t.cost
+		for _, sd := range c.sd {
+			share += math.Log(sd)
+		}
+		charts, shares = append(charts, c), append(shares, share)
+	}
+	all, _, _ := weights(shares)
+	kept := 0
+	for i, share := range all {
+		if share > negligible {
+			charts[kept], shares[kept] = charts[i], share
+			kept++
+		}
+	}
+	return charts[:kept], shares[:kept], nil
 }
 
 // weights turns ln weights into weights that add to 1. It returns too the ln of their mean,

@@ -19,11 +19,11 @@ import (
 // well it fits, and keeps as many as asked for, each as likely as the next.
 //
 // The likeliest jug is climbed to by Gauss and Newton's method from several places. About
-// each top so found jugs are drawn, Draws in all, from a Student distribution along what the
-// looks tell of and as before them along the rest; some are drawn as if nothing had been
+// each top so found jugs are drawn, three in five of Draws, from a Student distribution along what
+// the looks tell of and as before them along the rest; some are drawn as if nothing had been
 // seen, lest another explanation be missed. The distribution is then fitted to the weighted
-// draws and twice as many are drawn from it. When what all the weights amount to is still
-// fewer than enough even draws, the draws are led to the answer in steps instead (temper.go).
+// draws and a few more are drawn from it, until what the weights amount to is enough even
+// draws. If seven times Draws do not, the draws are led to the answer in steps (temper.go).
 //
 // Valid:  20 draws and 20 members or more.
 // Check:  ranks of the truth are even over 1000 simulated jugs (TestRanksAreEven).
@@ -35,7 +35,7 @@ import (
 // choice of both is docs/decisions/0008.
 type Sampler struct{ Draws, Members int }
 
-// NewSampler returns the sampler of 500 members from 500 and 1000 draws.
+// NewSampler returns the sampler of 500 members from 300 draws and 200 at a time more.
 func NewSampler() Sampler { return Sampler{Draws: 500, Members: 500} }
 
 // tolerance of the integration: 0.05 g/L of sugar at most, far below what is looked at.
@@ -149,6 +149,7 @@ type run struct {
 type worker struct {
 	f    *kinetics.Fermentation
 	path path
+	want []float64 // room
 }
 
 // newRun lays out the looks; seen has the times of all, in order.

@@ -23,7 +23,7 @@ const (
 //
 // Source: [delmoral2006].
 func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]drawn, float64, error) {
-	ratios := g.ratios(m)
+	ratios := r.ratios(g, m)
 	seed := random.Uint64()
 	beta, evidence := 0.0, 0.0
 	for step := 0; beta < 1; step++ {
@@ -47,7 +47,7 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 			beta = 1
 		}
 		next := g.chosen(pick(w, led, random))
-		ratios = next.ratios(m)
+		ratios = r.ratios(next, m)
 		lower := next.spread()
 		tries := moves
 		if last {
@@ -65,8 +65,8 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 				var u spot
 				for k := range u {
 					u[k] = size * own.NormFloat64()
-					for j := 0; j <= k; j++ {
-						at[k] += lower.At(k, j) * u[j]
+					for j := range k + 1 {
+						at[k] += lower[k][j] * u[j]
 					}
 				}
 				z, err := m.charts[0].jug(r, worker, &at)
@@ -84,11 +84,12 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 				if err != nil {
 					return err
 				}
-				there := fit - m.density(spots)
+				there, from := m.density(spots, nil)
+				there = fit - there
 				// ln of q^(1−β) p^β is ln p − (1−β) ln(p/q).
 				gain := fit - (1-beta)*there - next.fit[i] + (1-beta)*ratios[i]
 				if math.Log(own.Float64()) < gain {
-					next.z[i], next.spots[i], next.fit[i], ratios[i] = z, spots, fit, there
+					next.z[i], next.spots[i], next.from[i], next.fit[i], ratios[i] = z, spots, from, fit, there
 					copy(next.want[i], want)
 				}
 			}
@@ -113,6 +114,7 @@ func (g *guesses) chosen(which []int) *guesses {
 	for _, i := range which {
 		next.z = append(next.z, g.z[i])
 		next.spots = append(next.spots, g.spots[i])
+		next.from = append(next.from, slices.Clip(g.from[i]))
 		next.want = append(next.want, slices.Clone(g.want[i]))
 		next.fit = append(next.fit, g.fit[i])
 	}
@@ -120,7 +122,7 @@ func (g *guesses) chosen(which []int) *guesses {
 }
 
 // spread is the lower factor of the covariance of the spots on the first chart.
-func (g *guesses) spread() *mat.TriDense {
+func (g *guesses) spread() (lower [searched]spot) {
 	const n = int(searched)
 	var mean spot
 	for i := range g.spots {
@@ -141,9 +143,8 @@ func (g *guesses) spread() *mat.TriDense {
 		covariance.SetSym(k, k, covariance.At(k, k)*(1+1e-6)+1e-12)
 	}
 	var factor mat.Cholesky
-	lower := mat.NewTriDense(n, mat.Lower, nil)
 	if factor.Factorize(covariance) {
-		factor.LTo(lower)
+		lower = rowsOf(&factor)
 	}
 	return lower
 }
