@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skep/internal/batch"
+	"skep/internal/estimate"
 	"skep/internal/measure"
 	"skep/internal/property/gas"
 	"skep/internal/property/sulphite"
@@ -95,8 +96,7 @@ type Finishing struct {
 
 // Finishing. All of it common practice without a source, unless it says otherwise.
 const (
-	sweetenDays = 2  // from stabilising to sweetening
-	watchDays   = 14 // under an airlock after the last thing that went in
+	sweetenDays = 2 // from stabilising to sweetening
 	// wineGoal is molecular SO2 for a sweet wine, mg/L (the 0.8 of cellar practice).
 	wineGoal = 0.8
 	// HeatTo and HeatMinutes kill wine yeast with something to spare: some fifty of the
@@ -523,17 +523,16 @@ func (f *finish) watchStep(s *FinishStep) {
 	for _, d := range f.Jug.Stabilisings {
 		since = later(since, d.At)
 	}
-	p := f.standing.Proof
-	s.Done = p.Still && !since.IsZero() && !p.At.Before(since.Add(days(watchDays)))
-	s.What = fmt.Sprintf("Keep it under its airlock, in the warm, for %d days, with two equal readings a week apart, the last at their end", watchDays)
+	s.Done = !since.IsZero() && watched(f.Evidence)
+	s.What = fmt.Sprintf("Keep it under its airlock, in the warm: read it now, and equal again %d days later", WatchDays)
 	s.Tell, s.Why = tellGravity, "what wakes does it now, where it does no harm"
-	if s.Done {
-		s.What, s.Tell = "It stood still since: "+p.By, ""
-	} else if !since.IsZero() {
-		s.From = since.Add(days(watchDays))
-		if !p.Still && p.At.After(since) {
-			s.From = later(s.From, p.At.Add(days(GravityDays)))
-		}
+	read := readings(f.Evidence, estimate.SawGravity, since)
+	switch {
+	case s.Done:
+		s.What, s.Tell = "It stood still since: "+f.standing.Proof.By, ""
+	case !since.IsZero() && len(read) > 0:
+		s.What = fmt.Sprintf("Keep it under its airlock, in the warm, and read it once more, equal to what it was, %d days after %s", WatchDays, day(read[0].at))
+		s.From = read[0].at.Add(days(WatchDays))
 	}
 }
 

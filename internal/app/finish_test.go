@@ -82,13 +82,13 @@ func TestFinishSweet(t *testing.T) {
 	if a := b.finish(app.FinishWords{}); a.Plan.Next != advice.StepWatch {
 		t.Errorf("watched for a week: next %q, want another", a.Plan.Next)
 	}
-	b.on(8, 12)
+	b.on(8, 19)
 	b.look("elder", "1.012 at 20 C", "20 C")
 	if a := b.finish(app.FinishWords{Warmest: "25 C"}); !a.Plan.Ready(a.Verdict) || a.Verdict.Answer != advice.ReadyStabilised {
-		t.Errorf("watched for a fortnight: next %q, %s (%s); want it ready", a.Plan.Next, a.Verdict.Answer, a.Verdict.Reason)
+		t.Errorf("watched for three weeks: next %q, %s (%s); want it ready", a.Plan.Next, a.Verdict.Answer, a.Verdict.Reason)
 	}
 	// What falls after all is not ready.
-	b.on(8, 20)
+	b.on(8, 28)
 	b.look("elder", "1.008 at 20 C", "20 C")
 	if a := b.finish(app.FinishWords{Warmest: "25 C"}); a.Plan.Ready(a.Verdict) {
 		t.Error("its gravity fell, and it is ready")
