@@ -475,9 +475,9 @@ func (c *Cellar) foretell(answer *BlendAnswer, givers []*giver, b batch.Blended,
 	least, most := math.Inf(1), math.Inf(-1)
 	var parts []poured
 	for _, g := range givers {
-		pH := advice.StabilisedBy(g.state, g.stood.At).PH
-		least, most = min(least, pH), max(most, pH)
 		if g.take > 0 {
+			pH := advice.StabilisedBy(g.state, g.stood.At).PH
+			least, most = min(least, pH), max(most, pH)
 			parts = append(parts, poured{g.sour, g.take})
 		}
 		answer.Parts = append(answer.Parts, BlendPart{
@@ -487,7 +487,7 @@ func (c *Cellar) foretell(answer *BlendAnswer, givers []*giver, b batch.Blended,
 			Emptied: g.emptied, Stays: g.stays, Finished: g.stood.Standing.Proof.Finished,
 		})
 	}
-	if least > 0 {
+	if least > 0 && most > 0 {
 		answer.PH = between(least, most, "pH")
 	}
 	if pH := pouredPH(shared(parts)); pH.Known() {

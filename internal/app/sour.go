@@ -22,6 +22,8 @@ const (
 	// bufferSpread is how far a measured pH may move otherwise than that of one acid with its
 	// salts would, as a share: assumed, as in skep calc acid.
 	bufferSpread = 0.2
+	// mostParts are those of a blend of which each combination of acids is reckoned: 4096.
+	mostParts = 6
 	// seesPH is a difference that a pH strip or a kitchen meter just sees.
 	seesPH = 0.1
 )
@@ -205,9 +207,12 @@ func asRead(q *measure.Quantity, unit string) measure.Range {
 }
 
 // pouredPH is the pH of wines poured together: their acids and cations add up, and the
-// charges balance anew. Not Known unless each was read. The range spans all that each may be
-// made of.
+// charges balance anew. Not Known unless each was read, and of more than mostParts. The range
+// spans all that each may be made of.
 func pouredPH(parts []poured) measure.Range {
+	if len(parts) > mostParts {
+		return measure.RangeOf(nil, "pH")
+	}
 	var all []float64
 	variance := 0.0
 	var add func(salted, []poured)
