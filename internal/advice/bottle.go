@@ -267,6 +267,7 @@ func bears(limit measure.Bar) string {
 
 // fill is the closed bottle of every member.
 type fill struct {
+	held    bool               // stabilisers keep what is left
 	bottles []gas.ClosedBottle
 	asleep  []gas.ClosedBottle // the same if only the priming ferments
 	flat    []gas.ClosedBottle // the same if nothing fermented any more
@@ -280,6 +281,7 @@ type fill struct {
 // runs evenly from its least to its most, in golden steps from member to member:
 // spread like chance, and the same each time.
 func (q Question) fill(held bool) (f fill, err error) {
+	f.held = held
 	for i, m := range q.Members {
 		left := m.EventualHexose + q.PrimingGL
 		if held && q.Style != batch.Sparkling {
@@ -451,7 +453,7 @@ func (q Question) stirrings(held bool) (n int, f fill) {
 
 // stirring says how to get the gas out, and what is needed besides.
 func (f fill) stirring(v Verdict, q Question) string {
-	n, after := q.stirrings(false)
+	n, after := q.stirrings(f.held)
 	note := `note "degassed"`
 	if n > 1 {
 		note += " after every three"

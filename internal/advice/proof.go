@@ -237,7 +237,8 @@ func lastBelow(e Evidence, t measure.Celsius) time.Time {
 // still looks for equal readings, or flat weights with a reading that agrees, all of them
 // after notBefore. from is the time of the first of them.
 func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
-	gravities := daily(readings(e, estimate.SawGravity, notBefore))
+	every := readings(e, estimate.SawGravity, notBefore)
+	gravities := daily(every)
 	if len(gravities) == 0 {
 		return Proof{Missing: "a hydrometer reading", When: later(e.Now, expectedEnd(e))}, from
 	}
@@ -260,7 +261,8 @@ func still(e Evidence, notBefore time.Time) (p Proof, from time.Time) {
 	if p, from, flat := flatWeights(e, last, notBefore); flat {
 		return p, from
 	}
-	if _, _, before := equalPair(gravities[:len(gravities)-1]); before {
+	once := len(every) < 2 || measure.DaysBetween(every[len(every)-2].at, last.at) > 0
+	if _, _, before := equalPair(gravities[:len(gravities)-1]); before && once {
 		next.Missing, next.When = "the hydrometer reading again: the last differs from equal ones before it", e.Now
 	}
 	return next, from
