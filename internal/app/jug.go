@@ -37,16 +37,27 @@ func (c *Cellar) Jug(ctx context.Context, name string) (Jug, error) {
 	}
 	j := Jug{
 		Name: kept.Name, Made: state.Made.At, Vessel: state.Vessel.Name, Place: state.Place,
-		Empty: state.Empty, Pitched: len(state.Pitches) > 0, state: state,
-	}
-	for _, p := range state.Made.What.Parts {
-		j.In = append(j.In, p.Words)
+		Empty: state.Empty, Pitched: len(state.Pitches) > 0, In: madeOf(state), state: state,
 	}
 	if j.Stood, j.Fresh, err = c.keptOf(ctx, kept); err != nil {
 		return j, err
 	}
 	j.History, err = historyOf(events)
 	return j, err
+}
+
+// madeOf is what a jug was made of, as told: what went in on brew day, and the wines of a blend.
+func madeOf(state batch.State) []string {
+	var all []string
+	for _, p := range state.Made.What.Parts {
+		all = append(all, p.Words)
+	}
+	for _, b := range state.Blends {
+		for _, s := range b.What.Sources {
+			all = append(all, s.Wine.Words)
+		}
+	}
+	return all
 }
 
 // Course is one quantity of a jug in time: what was read, and what is reckoned to have

@@ -39,12 +39,9 @@ func (c *Cellar) Lot(ctx context.Context, name string) (LotStory, error) {
 	if err != nil {
 		return LotStory{}, err
 	}
-	s := LotStory{Jug: state.Name, Made: state.Made.At, Gone: []Gone{}}
+	s := LotStory{Jug: state.Name, Made: state.Made.At, In: madeOf(state), Gone: []Gone{}}
 	tasted := tastingsOf(events, state)
 	s.Tastings, s.Changed = tasted.Tastings, tasted.Changed
-	for _, p := range state.Made.What.Parts {
-		s.In = append(s.In, p.Words)
-	}
 	kept, err := c.store.LotsOf(ctx, jug.ID)
 	if err != nil {
 		return s, err

@@ -232,6 +232,9 @@ func TestCourseOfABlend(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if len(j.In) != 2 || !strings.HasSuffix(j.In[0], "of elder") {
+		t.Errorf("made of %q, want the two wines", j.In)
+	}
 	c := j.Course("gravity")
 	if n := len(c.Days); n < 2 || c.Days[0].At.Day() != 1 || c.Days[n-1].At.Day() != 9 || math.Abs(c.Days[n-1].Value-0.996) > 0.002 || len(c.Seen) != 1 {
 		t.Errorf("course %+v with %d readings, want one from 1 to 9 August, at 0.996, with one", c.Days, len(c.Seen))
