@@ -207,6 +207,7 @@ func (c *Cellar) Explain(ctx context.Context, name string) (Told, error) {
 		return Told{}, err
 	}
 	stood, _, err := c.stand(state)
+	err = errors.Join(err, stood.lookAhead())
 	told := Told{Stood: stood}
 	if err != nil {
 		return told, err

@@ -39,6 +39,17 @@ type Stood struct {
 	NextLooks    []NextLook        `json:"next_looks,omitempty"`   // what a look to come would tell, the most telling first
 	Bottling     *advice.Verdict   `json:"bottling,omitempty"`     // in usual bottles; nil where there is no estimate or nothing left to bottle
 	Course       []Point           `json:"course,omitempty"`       // the same quantities in time, past and future
+
+	ahead func() ([]NextLook, error) // works out NextLooks; nil where there are none to work out
+}
+
+// lookAhead fills in what looks to come would tell.
+func (s *Stood) lookAhead() (err error) {
+	if s.ahead != nil {
+		s.NextLooks, err = s.ahead()
+		s.ahead = nil
+	}
+	return err
 }
 
 // Sealed is how soon a working jug that is closed tight passes a pressure: never do it.
@@ -88,7 +99,7 @@ func (c *Cellar) Stand(ctx context.Context, name string) (Stood, error) {
 		return Stood{}, err
 	}
 	stood, _, err := c.stand(state)
-	return stood, err
+	return stood, errors.Join(err, stood.lookAhead())
 }
 
 // jug finds a jug by its name, or by the beginning of it if no other begins so.
@@ -164,9 +175,7 @@ func (c *Cellar) stand(state batch.State) (Stood, advice.Evidence, error) {
 	if !state.Empty && !state.Withdrawn {
 		verdict := advice.MayBottle(c.question(state, evidence, stood.Standing, usualBottle()))
 		stood.Bottling = &verdict
-		if stood.NextLooks, err = nextLooks(state, follow, now); err != nil {
-			return stood, evidence, err
-		}
+		stood.ahead = func() ([]NextLook, error) { return nextLooks(state, follow, now) }
 	}
 	if p := stood.Standing.Phase; p == advice.Waiting || p == advice.Working || p == advice.Slowing {
 		if stood.Sealed, err = sealed(state, evidence, posterior, hour); err != nil {
@@ -300,7 +309,7 @@ func seed(state batch.State) uint64 {
 
 // model is the version of the model behind what is kept of jugs; a change of the model, of
 // the advice or of Stood changes it, and what was kept is worked out anew.
-const model = "5"
+const model = "6"
 
 // after works out anew where a jug stands once its record was written to, or leaves that
 // to what works in the background. The entry is on the disk by then: what cannot be worked
@@ -331,7 +340,7 @@ func (c *Cellar) refresh(ctx context.Context, id string) (Stood, error) {
 		return Stood{}, err
 	}
 	stood, evidence, err := c.stand(state)
-	if err != nil { // told in its place, so that one jug does not keep all others from being told of
+	if err = errors.Join(err, stood.lookAhead()); err != nil { // told in its place, so that one jug does not keep all others from being told of
 		stood.Unknown = err.Error()
 	}
 	if err := c.learnFrom(ctx, state, stood.Standing); err != nil {
