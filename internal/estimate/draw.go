@@ -274,20 +274,18 @@ func weights(ln []float64) (w []float64, mean, even float64) {
 // fitted is the cloud with the middle and the spread of weighted guesses over the told axes
 // of the first chart. Few guesses with all the weight are first evened out.
 func (g *guesses) fitted(c *chart, w []float64) *cloud {
-	even := 0.0
-	for power := 1.0; ; power *= 0.8 {
-		flatter := make([]float64, len(w))
-		for i, v := range w {
-			flatter[i] = power * math.Log(max(v, 1e-300))
-		}
-		var flat []float64
-		if flat, _, even = weights(flatter); even >= evenFit || power < 0.05 {
-			w = flat
-			break
-		}
-	}
 	if c.told == 0 {
 		return nil
+	}
+	ln, flatter, even := make([]float64, len(w)), make([]float64, len(w)), 0.0
+	for i, v := range w {
+		ln[i] = math.Log(max(v, 1e-300))
+	}
+	for power := 1.0; even < evenFit && power >= 0.05; power *= 0.8 {
+		for i, v := range ln {
+			flatter[i] = power * v
+		}
+		w, _, even = weights(flatter)
 	}
 	middle := make([]float64, c.told)
 	for i, weight := range w {
@@ -295,18 +293,20 @@ func (g *guesses) fitted(c *chart, w []float64) *cloud {
 			middle[k] += weight * g.spots[i][0][k]
 		}
 	}
-	spread := mat.NewSymDense(c.told, nil)
+	var square [searched]spot
 	for i, weight := range w {
 		s := &g.spots[i][0]
 		for j := range middle {
+			v := weight * (s[j] - middle[j])
 			for k := j; k < len(middle); k++ {
-				spread.SetSym(j, k, spread.At(j, k)+weight*(s[j]-middle[j])*(s[k]-middle[k]))
+				square[j][k] += v * (s[k] - middle[k])
 			}
 		}
 	}
+	spread := mat.NewSymDense(c.told, nil)
 	for j := range middle {
 		for k := j; k < len(middle); k++ {
-			v := even * spread.At(j, k)
+			v := even * square[j][k]
 			if j == k {
 				v += shrinkage * c.sd[k] * c.sd[k]
 			}

@@ -2,7 +2,9 @@ package estimate
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 
 	"skep/internal/kinetics"
 	"skep/internal/measure"
@@ -231,7 +233,11 @@ func (p *Posterior) At(h measure.Hours) State {
 	views := make([]view, n)
 	var counts [stopped + 1]int
 	for m := range views {
-		views[m] = p.view(m, h)
+		if m > 0 && p.paths[m] == p.paths[m-1] { // chosen more than once
+			views[m] = views[m-1]
+		} else {
+			views[m] = p.view(m, h)
+		}
 		counts[p.phase(m, h, &views[m])]++
 	}
 	share := func(p phase) float64 { return float64(counts[p]) / float64(n) }
@@ -313,9 +319,17 @@ func (p *Posterior) Outlook() Outlook {
 		Finish: p.Finish(), Unfinished: p.Unfinished(), Final: p.Final(),
 		Misfits: p.Misfits, Contradicted: p.Contradicted,
 	}
-	for i := range outlookSize {
-		share := math.Pow(float64(i)/(outlookSize-1), outlookBend)
-		o.States = append(o.States, p.At(measure.Hours(share)*p.until))
+	o.States = make([]State, outlookSize)
+	var wait sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for k := range workers {
+		wait.Go(func() {
+			for i := k; i < outlookSize; i += workers {
+				share := math.Pow(float64(i)/(outlookSize-1), outlookBend)
+				o.States[i] = p.At(measure.Hours(share) * p.until)
+			}
+		})
 	}
+	wait.Wait()
 	return o
 }

@@ -10,8 +10,9 @@ import (
 
 // How the draws are led.
 const (
-	led     = 500 // jugs
-	moves   = 4   // tries to move each, in a step; after the last twice as many
+	fewLed  = 100 // jugs, or as many as members are asked for
+	moves   = 2   // tries to move each, in a step; after the last twice as many
+	far     = 0.5 // of its spread goes such a move, and back to the middle so that the spread stays; every other one half as far
 	halved  = 0.5 // a step goes so far that the weights amount to this share of even ones
 	mostLed = 12  // steps; the last then goes all the way
 )
@@ -25,6 +26,7 @@ const (
 func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]drawn, float64, error) {
 	ratios := r.ratios(g, m)
 	seed := random.Uint64()
+	led := max(fewLed, s.Members)
 	beta, evidence := 0.0, 0.0
 	for step := 0; beta < 1; step++ {
 		rise := 1 - beta
@@ -35,7 +37,7 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 				part[i] = rise * v
 			}
 			var mean, even float64
-			if w, mean, even = weights(part); even >= halved*float64(len(part)) || step == mostLed {
+			if w, mean, even = weights(part); even >= halved*float64(led) || step == mostLed {
 				evidence += mean
 				break
 			}
@@ -48,7 +50,7 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 		}
 		next := g.chosen(pick(w, led, random))
 		ratios = r.ratios(next, m)
-		lower := next.spread()
+		middle, lower := next.spread()
 		tries := moves
 		if last {
 			tries *= 2
@@ -56,17 +58,18 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 		if err := r.each(led, func(worker *worker, i int) error {
 			own := rand.New(rand.NewPCG(seed, uint64(step*led+i)))
 			want := make([]float64, len(r.looks))
+			here := within(&middle, &lower, &next.spots[i][0])
 			for try := range tries {
-				size := 2.4 / math.Sqrt(float64(searched))
-				if try%2 == 1 {
-					size /= 4
+				size := far / float64(1+try%2)
+				to, gain := here, 0.0
+				for k, v := range here {
+					to[k] = math.Sqrt(1-size*size)*v + size*own.NormFloat64()
+					gain += (to[k]*to[k] - v*v) / 2 // such moves keep the spread's own density
 				}
-				at := next.spots[i][0]
-				var u spot
-				for k := range u {
-					u[k] = size * own.NormFloat64()
+				at := middle
+				for k := range at {
 					for j := range k + 1 {
-						at[k] += lower[k][j] * u[j]
+						at[k] += lower[k][j] * to[j]
 					}
 				}
 				z, err := m.charts[0].jug(r, worker, &at)
@@ -87,10 +90,11 @@ func (r *run) temper(s Sampler, g *guesses, m *mixture, random *rand.Rand) ([]dr
 				there, from := m.density(spots, nil)
 				there = fit - there
 				// ln of q^(1−β) p^β is ln p − (1−β) ln(p/q).
-				gain := fit - (1-beta)*there - next.fit[i] + (1-beta)*ratios[i]
+				gain += fit - (1-beta)*there - next.fit[i] + (1-beta)*ratios[i]
 				if math.Log(own.Float64()) < gain {
 					next.z[i], next.spots[i], next.from[i], next.fit[i], ratios[i] = z, spots, from, fit, there
 					copy(next.want[i], want)
+					here = to
 				}
 			}
 			return nil
@@ -121,10 +125,21 @@ func (g *guesses) chosen(which []int) *guesses {
 	return next
 }
 
-// spread is the lower factor of the covariance of the spots on the first chart.
-func (g *guesses) spread() (lower [searched]spot) {
+// within is how many of the spread's standard deviations a spot is from the middle.
+func within(middle *spot, lower *[searched]spot, s *spot) (u spot) {
+	for k := range u {
+		off := s[k] - middle[k]
+		for j := range k {
+			off -= lower[k][j] * u[j]
+		}
+		u[k] = off / lower[k][k]
+	}
+	return u
+}
+
+// spread is the mean of the spots on the first chart, and the lower factor of their covariance.
+func (g *guesses) spread() (mean spot, lower [searched]spot) {
 	const n = int(searched)
-	var mean spot
 	for i := range g.spots {
 		for k, v := range g.spots[i][0] {
 			mean[k] += v / float64(len(g.spots))
@@ -146,5 +161,5 @@ func (g *guesses) spread() (lower [searched]spot) {
 	if factor.Factorize(covariance) {
 		lower = rowsOf(&factor)
 	}
-	return lower
+	return mean, lower
 }
