@@ -22,8 +22,9 @@ func pagesCommand(started *bool) *cobra.Command {
 		Short: "Measure the pages of a cellar of 1,000 jugs and 100,000 entries",
 		Long: `Measure the pages of a cellar of 1,000 jugs and 100,000 entries, made up for it in a folder
 that is thrown away: how long 20 browsers wait while a phone writes, what a first visit
-loads and when it has been drawn, memory, and size of the program. Takes some minutes,
-most of them to work out the thousand forecasts.`,
+loads and when it has been drawn, memory, and size of the program; and how long they wait
+while every forecast is made anew, as after an update. Takes some minutes, most of them to
+make the thousand forecasts.`,
 		Example: "  go build -o skep ./cmd/skep && go run ./cmd/skep-lab pages --program ./skep",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -72,16 +73,21 @@ func writePages(w io.Writer, r pages.Report) error {
 			_, err = fmt.Fprintf(w, format+"\n", args...)
 		}
 	}
-	say("%d jugs, %d entries; 20 browsers, a page each half second, while a phone writes", r.Jugs, r.Events)
-	for _, v := range r.Waits {
-		say("%-36s %5d asked, %d failed   median %6.1f ms   99 in 100 within %6.1f ms   %d bytes", v.What, v.Asked, v.Failed, v.Median, v.P99, v.Bytes)
+	waits := func(all []pages.Wait) {
+		for _, v := range all {
+			say("%-36s %5d asked, %d failed   median %6.1f ms   99 in 100 within %6.1f ms   %d bytes", v.What, v.Asked, v.Failed, v.Median, v.P99, v.Bytes)
+		}
 	}
+	say("%d jugs, %d entries; 20 browsers, a page each half second, while a phone writes", r.Jugs, r.Events)
+	waits(r.Waits)
+	say("the same while every jug is worked out anew")
+	waits(r.Meantime)
 	for _, v := range r.FirstRun {
 		say("first visit to %-21s %d bytes in %d requests, largest paint after %.0f ms (slow phone, slow line)", v.Page, v.Bytes, v.Requests, v.Largest)
 	}
 	if r.Skipped != "" {
 		say("first visit not measured: %s", r.Skipped)
 	}
-	say("memory %.0f MB at most; program %.1f MB; every jug worked out anew in %.0f s", r.Memory, r.Binary, r.Prepared)
+	say("memory %.0f MB at most; program %.1f MB; every jug worked out anew behind the pages in %.0f s", r.Memory, r.Binary, r.Prepared)
 	return err
 }

@@ -17,14 +17,18 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"skep/internal/store"
 )
 
 // How much is asked.
 const (
 	browsers = 20
 	each     = 60                     // pages asked for by each
+	meantime = 20                     // the same while every jug is worked out anew
 	pause    = 500 * time.Millisecond // of each, between two pages
-	writes   = 20                     // looks recorded meanwhile, by one phone
+	apart    = 3                      // pages of one browser between two looks recorded, by one phone
+	every    = 5 * time.Second        // between two lines that say how far it is
 )
 
 // Report is what was measured.
@@ -32,11 +36,12 @@ type Report struct {
 	Jugs     int        `json:"jugs"`
 	Events   int        `json:"events"`
 	Waits    []Wait     `json:"waits"`
+	Meantime []Wait     `json:"meantime"`  // while every jug is worked out anew, as after an update
 	Memory   float64    `json:"memory_mb"` // most that the program held, resident
 	Binary   float64    `json:"binary_mb"`
 	FirstRun []FirstRun `json:"first_visit,omitempty"` // none where no browser is installed
 	Skipped  string     `json:"skipped,omitempty"`     // why not
-	Prepared float64    `json:"prepared_s"`            // to work out every jug once, after a change of the model
+	Prepared float64    `json:"prepared_s"`            // until every jug was worked out behind the pages, Meantime within it
 }
 
 // Wait is how long a client waited for one kind of answer.
@@ -60,19 +65,20 @@ func Measure(ctx context.Context, program, path string, jugs int, say func(strin
 	}
 	report.Binary = float64(info.Size()) / 1e6
 
-	say("every jug is worked out once")
-	began := time.Now()
-	if out, err := exec.CommandContext(ctx, program, "--cellar", path, "today", "--json").CombinedOutput(); err != nil {
-		return report, fmt.Errorf("%s today: %w: %.300s", filepath.Base(program), err, out)
-	}
-	report.Prepared = time.Since(began).Seconds()
-
 	running, address, err := start(ctx, program, path)
 	if err != nil {
 		return report, err
 	}
+	defer running.Process.Kill() //nolint:errcheck // it has ended, unless something failed
+	began := time.Now()
+	say("every jug is worked out behind the pages, while %d browsers ask for %d pages each", browsers, meantime)
+	report.Meantime = load(ctx, address, jugs, meantime)
+	if err := workedOut(ctx, path, jugs, say); err != nil {
+		return report, err
+	}
+	report.Prepared = time.Since(began).Seconds()
 	say("%d browsers ask for %d pages each", browsers, each)
-	report.Waits = load(ctx, address, jugs)
+	report.Waits = load(ctx, address, jugs, each)
 	say("a phone opens its first page")
 	report.FirstRun, err = firstVisits(ctx, address)
 	if err != nil {
@@ -108,6 +114,28 @@ func start(ctx context.Context, program, path string) (*exec.Cmd, string, error)
 	return c, told.Address, nil
 }
 
+// workedOut waits until the program has worked out every jug of the cellar at path, and says
+// how far it is.
+func workedOut(ctx context.Context, path string, jugs int, say func(string, ...any)) error {
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	for {
+		briefs, err := s.All(ctx, store.Briefs)
+		if err != nil || len(briefs) >= jugs {
+			return err
+		}
+		say("%d of %d jugs worked out", len(briefs), jugs)
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(every):
+		}
+	}
+}
+
 // visit is one answer.
 type visit struct {
 	what   string
@@ -116,8 +144,8 @@ type visit struct {
 	failed bool
 }
 
-// load lets browsers ask while a phone writes.
-func load(ctx context.Context, address string, jugs int) []Wait {
+// load lets browsers ask for so many pages each while a phone writes.
+func load(ctx context.Context, address string, jugs, each int) []Wait {
 	var all []visit
 	var mu sync.Mutex
 	note := func(v visit) {
@@ -144,10 +172,10 @@ func load(ctx context.Context, address string, jugs int) []Wait {
 	done.Go(func() {
 		draw := rand.New(rand.NewPCG(4, 0))
 		client := &http.Client{Timeout: 30 * time.Second}
-		for range writes {
+		for range each / apart {
 			page := "/api/jugs/" + url.PathEscape(jugName(draw.IntN(jugs))) + "/looks"
 			note(ask(ctx, client, "a look recorded, with its forecast", http.MethodPost, address+page, `{"bubbles": "6/min"}`))
-			time.Sleep(each * pause / writes)
+			time.Sleep(apart * pause)
 		}
 	})
 	done.Wait()
