@@ -272,8 +272,16 @@ func (f *finish) stalled() bool {
 	return before > LittleSugar
 }
 
-// proven says that it is proven to have finished, now or before finishing began.
-func (f *finish) proven() bool { return f.standing.Proof.Finished || f.stoodStill().Still }
+// proven says that it is proven to have finished, now or before finishing began. How little
+// is left to ferment need not be known of a wine that is to be held, heated or kept cold: it
+// is enough that it stands still, and has not stalled.
+func (f *finish) proven() bool {
+	if f.standing.Proof.Finished || f.stoodStill().Still {
+		return true
+	}
+	held := f.wish.Path != PathDry && f.wish.Path != PathSparkling
+	return held && f.deed.IsZero() && f.standing.Proof.Still && f.standing.Phase != Stalled
+}
 
 // stoodStill is the proof that it stood still when finishing began.
 func (f *finish) stoodStill() Proof {

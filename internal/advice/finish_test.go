@@ -33,6 +33,9 @@ func heated(day, celsius, minutes float64) happening {
 // honeySweet is a wine that was dry and has been sweetened to some 25 g/L.
 var honeySweet = truth{left: 25, spread: 1, solids: 2, strength: 12, gravity: 1.006, phases: estimate.Phases{Slowing: 1}, finish: 150}
 
+// maybeDry is a wine of which nobody can tell whether some sugar is left.
+var maybeDry = truth{left: 3, spread: 3, solids: 2, strength: 12, gravity: 0.998, phases: estimate.Phases{Dry: 1}, finish: 30}
+
 type finishing struct {
 	name   string
 	jug    truth
@@ -74,6 +77,10 @@ var finishings = []finishing{
 	{"pasteurised: never told ready", honeySweet, atRest(aimed(51, advice.PathPasteurised), honeyed(52), heated(52.5, 66, 12), gravity(60, 1.006, 20), gravity(90, 1.006, 20)), advice.PathPasteurised, advice.StepBottle, "", false},
 	{"kept where it is warm", honeySweet, atRest(aimed(51, advice.PathCold), honeyed(52), happening{53, batch.Moved{Place: "shed", Room: quantity(measure.Temperature, 14, 1)}}), advice.PathCold, advice.StepChill, "", false},
 	{"nothing left in it", dry, atRest(happening{60, batch.Poured{Blend: "x", Into: "y", Litres: *quantity(measure.Volume, 4, 0), Emptied: true}}), advice.PathDry, "", "nothing is left", false},
+
+	{"still, and perhaps not dry, called dry", maybeDry, atRest(), advice.PathDry, advice.StepProof, "", false},
+	{"still, and perhaps not dry, to sparkle", maybeDry, atRest(), advice.PathSparkling, advice.StepProof, "", false},
+	{"still, and perhaps not dry, to be stabilised", maybeDry, atRest(), advice.PathSweet, advice.StepStabilise, "", false},
 
 	{"not racked", dry, []happening{gravity(30, 0.996, 20), gravity(40, 0.996, 20)}, advice.PathDry, advice.StepRack, "", false},
 	{"dry, full of gas", dry, atRest(), advice.PathDry, advice.StepBottle, "", false},
