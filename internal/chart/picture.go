@@ -8,7 +8,8 @@ import (
 	"strconv"
 	"time"
 
-	"gonum.org/v1/plot"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
@@ -54,35 +55,46 @@ var (
 const (
 	small  = vg.Length(12) // figures and words
 	margin = vg.Length(8)
+	gap    = vg.Length(4) // between the figures and what they stand at
 )
 
-// plotOf lays the picture out for a width.
-func (p Picture) plotOf(width vg.Length) *plot.Plot {
-	low, high, first, last := p.bounds()
-	g := plot.New()
-	g.BackgroundColor = nil
-	style := text.Style{Color: quiet, Font: font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, small), Handler: plot.DefaultTextHandler}
-	for _, a := range []*plot.Axis{&g.X, &g.Y} {
-		a.LineStyle.Width, a.Tick.LineStyle.Width, a.Tick.Length, a.Padding = 0, 0, 0, 0
-		a.Tick.Label.Color, a.Tick.Label.Font = style.Color, style.Font
+// fonts are those that a picture is lettered in.
+var fonts = func() *font.Cache {
+	sans, err := opentype.Parse(liberationsansregular.TTF)
+	if err != nil {
+		panic("chart: " + err.Error())
 	}
+	return font.NewCache(font.Collection{{Font: lettering, Face: sans}})
+}()
+
+// lettering are those of figures and words.
+var lettering = font.Font{Typeface: "Liberation", Variant: "Sans", Size: small}
+
+// draw lays the picture out within a margin that leaves room for the words above, and draws it.
+func (p Picture) draw(c draw.Canvas) {
+	most := max(2, int((c.Max.X-c.Min.X)/90)) // days that are named
+	c = draw.Crop(c, 0, -margin, 4, -margin-small)
+	low, high, first, last := p.bounds()
+	k := course{Picture: p, style: text.Style{Color: quiet, Font: lettering, Handler: text.Plain{Fonts: fonts}}}
 	values, decimals := valueTicks(low, high)
 	if p.Unit == "" {
 		decimals = max(3, decimals) // a gravity of 1.08 is written 1.080
 	}
-	days := dayTicks(first, last, max(2, int(width/90)))
-	g.X.Min, g.X.Max = seconds(first), seconds(last)
-	g.Y.Min, g.Y.Max = values[0], values[len(values)-1]
-	var xs, ys []plot.Tick
+	k.values = values
+	k.days = dayTicks(first, last, most)
+	wide := vg.Length(0)
 	for _, v := range values {
-		ys = append(ys, plot.Tick{Value: v, Label: strconv.FormatFloat(v, 'f', decimals, 64)})
+		k.figures = append(k.figures, strconv.FormatFloat(v, 'f', decimals, 64))
+		wide = max(wide, k.style.Width(k.figures[len(k.figures)-1]))
 	}
-	for _, d := range days {
-		xs = append(xs, plot.Tick{Value: seconds(d), Label: d.Format("2 Jan")})
+	k.whole = c.Rectangle
+	c = draw.Crop(c, wide+gap, 0, small+gap, 0)
+	along := func(value, from, to float64, low, high vg.Length) vg.Length {
+		return low + vg.Length((value-from)/(to-from))*(high-low)
 	}
-	g.X.Tick.Marker, g.Y.Tick.Marker = plot.ConstantTicks(xs), plot.ConstantTicks(ys)
-	g.Add(course{p, values, days, style})
-	return g
+	k.x = func(t time.Time) vg.Length { return along(seconds(t), seconds(first), seconds(last), c.Min.X, c.Max.X) }
+	k.y = func(v float64) vg.Length { return along(v, values[0], values[len(values)-1], c.Min.Y, c.Max.Y) }
+	k.draw(c)
 }
 
 // bounds are the least and greatest value and time of all that is drawn.
@@ -155,18 +167,21 @@ func dayTicks(first, last time.Time, most int) []time.Time {
 
 func seconds(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
 
-// course draws what lies between the axes.
+// course is a picture laid out.
 type course struct {
 	Picture
-	values []float64
-	days   []time.Time
-	style  text.Style
+	values  []float64
+	figures []string // at them
+	days    []time.Time
+	style   text.Style
+	whole   vg.Rectangle
+	x       func(time.Time) vg.Length
+	y       func(float64) vg.Length
 }
 
-// Plot draws, from the ground up.
-func (k course) Plot(c draw.Canvas, g *plot.Plot) {
-	x0, y := g.Transforms(&c)
-	x := func(t time.Time) vg.Length { return x0(seconds(t)) }
+// draw draws, from the ground up.
+func (k course) draw(c draw.Canvas) {
+	x, y := k.x, k.y
 	line := func(col color.Color, width vg.Length, dashes []vg.Length, points ...vg.Point) {
 		c.StrokeLines(draw.LineStyle{Color: col, Width: width, Dashes: dashes}, points)
 	}
@@ -175,13 +190,17 @@ func (k course) Plot(c draw.Canvas, g *plot.Plot) {
 		c.FillPolygon(window, []vg.Point{{X: from, Y: c.Min.Y}, {X: to, Y: c.Min.Y}, {X: to, Y: c.Max.Y}, {X: from, Y: c.Max.Y}})
 		k.word(c, "likely end", (from+to)/2, c.Min.Y+4)
 	}
-	for _, v := range k.values {
+	figure := k.style
+	figure.XAlign, figure.YAlign = draw.XRight, draw.YCenter
+	for i, v := range k.values {
 		line(rule, 1, nil, vg.Point{X: c.Min.X, Y: y(v)}, vg.Point{X: c.Max.X, Y: y(v)})
+		c.FillText(figure, vg.Point{X: c.Min.X - gap, Y: y(v) + 1.5}, k.figures[i])
 	}
 	for _, d := range k.days {
 		line(rule, 1, nil, vg.Point{X: x(d), Y: c.Min.Y}, vg.Point{X: x(d), Y: c.Min.Y - 4})
+		k.word(draw.Canvas{Canvas: c.Canvas, Rectangle: k.whole}, d.Format("2 Jan"), x(d), k.whole.Min.Y)
 	}
-	k.reckoned(c, x, y)
+	k.reckoned(c)
 	if !k.Now.IsZero() {
 		line(ink, 1, []vg.Length{2, 3}, vg.Point{X: x(k.Now), Y: c.Min.Y}, vg.Point{X: x(k.Now), Y: c.Max.Y})
 		k.word(c, "now", x(k.Now), c.Max.Y+3)
@@ -198,11 +217,12 @@ func (k course) Plot(c draw.Canvas, g *plot.Plot) {
 		dot.Close()
 		c.Fill(dot)
 	}
-	k.marks(c, x)
+	k.marks(c)
 }
 
 // reckoned draws the band, and its middle: through what is past, dashed in what is to come.
-func (k course) reckoned(c draw.Canvas, x func(time.Time) vg.Length, y func(float64) vg.Length) {
+func (k course) reckoned(c draw.Canvas) {
+	x, y := k.x, k.y
 	if len(k.Reckoned) < 2 {
 		return
 	}
@@ -227,12 +247,12 @@ func (k course) reckoned(c draw.Canvas, x func(time.Time) vg.Length, y func(floa
 }
 
 // marks draws letters along the foot; those that would lie on each other are drawn side by side.
-func (k course) marks(c draw.Canvas, x func(time.Time) vg.Length) {
+func (k course) marks(c draw.Canvas) {
 	marks := slices.Clone(k.Marks)
 	slices.SortStableFunc(marks, func(a, b Mark) int { return cmp.Compare(seconds(a.At), seconds(b.At)) })
 	free := c.Min.X + small // clear of the figures at the axis
 	for _, m := range marks {
-		at := x(m.At)
+		at := k.x(m.At)
 		if at < c.Min.X || at > c.Max.X {
 			continue
 		}

@@ -52,11 +52,6 @@ func (p Picture) PNG(w io.Writer, width, height float64, dots int) error {
 	return png.Encode(w, c.Image())
 }
 
-// draw draws within a margin that leaves room for the words above.
-func (p Picture) draw(c draw.Canvas) {
-	p.plotOf(c.Max.X - c.Min.X).Draw(draw.Crop(c, 0, -margin, 4, -margin-small))
-}
-
 // svg is a canvas that writes elements without colour. Its unit is that of the view box.
 type svg struct {
 	width, height vg.Length
