@@ -21,6 +21,11 @@ const (
 	// GravityDays is the least number of days, by the calendar, between two equal readings. Four days are
 	// too few by makers' own accounts of burst bottles; a week is common practice, no source.
 	GravityDays = 7
+	// halfSure is the chance of more than LittleSugar up to which a wine at its yeast's limit
+	// need not be watched with stabilisers in it. Our policy.
+	halfSure = 0.25
+	// spentFalls is what LittleSugar falls by when it ferments: 0.00043 a gram in a litre.
+	spentFalls = 0.00043 * LittleSugar
 	// WatchDays is how long a wine that yeast left sweet must be seen to stand still with
 	// stabilisers in it: sorbate keeps yeast from growing and stops none that is at work.
 	// Makers wait two to four weeks; common practice, no source.
@@ -70,7 +75,7 @@ func readings(e Evidence, sense estimate.Sense, notBefore time.Time) []reading {
 			continue
 		}
 		r := reading{at: at, value: o.Value, sd: o.SD, scale: o.Calibrated, misfit: misfit[o.ID]}
-		if sense == estimate.SawGravity {
+		if sense == estimate.SawGravity || sense == estimate.SawSpent {
 			sg, _, err := density.CorrectHydrometer(measure.Gravity(o.Value), o.Sample, o.Calibrated, alcohol(e))
 			if err != nil {
 				continue
@@ -139,8 +144,9 @@ func proveStill(e Evidence) Proof {
 	// A slow end can hide between two readings a week apart, so that what proves the end
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
-	p.Dry = leftover(e) <= MostChance
-	p.Held = WakeChance*leftover(e) <= MostChance || atLimit(e) || watched(e)
+	left := leftover(e)
+	p.Dry = left <= MostChance && !spentBelow(e)
+	p.Held = watched(e) || !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= halfSure)
 	p.Finished = since.Still && over(e) && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
@@ -169,6 +175,13 @@ func leftover(e Evidence) float64 {
 		}
 	}
 	return float64(n) / float64(max(1, len(e.Members)))
+}
+
+// spentBelow says that a sample fermented out by more than LittleSugar of sugar from where the
+// wine stands: whatever the ensemble makes of it, that was seen.
+func spentBelow(e Evidence) bool {
+	spent, now := readings(e, estimate.SawSpent, time.Time{}), readings(e, estimate.SawGravity, time.Time{})
+	return len(spent) > 0 && len(now) > 0 && now[len(now)-1].value-spent[len(spent)-1].value > spentFalls
 }
 
 // watched says that it was read to stand still for WatchDays since it was last stabilised.

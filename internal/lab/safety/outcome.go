@@ -58,8 +58,12 @@ func (m *maker) hold(said app.Judged) error {
 	}
 	sweet := finished && !stand.Proof.Dry
 	if sweet {
+		unprimed, err := m.brew.yearInBottle(m.bottle.warmest, 0)
+		if err != nil {
+			return err
+		}
 		o.Sweet = true
-		o.Went = o.Went || will > Beyond
+		o.Went = o.Went || unprimed > Beyond
 	}
 	if !ready && (!finished || sweet) {
 		return nil
