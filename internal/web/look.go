@@ -22,6 +22,7 @@ func lookFields(f form, sys measure.System) []field {
 		newField(f, "spent", "Gravity fermented out", "of a sample that fresh yeast fermented out in the warm: “0.994”, “0.994 at 21 C”"),
 		newField(f, "refractometer", "Refractometer, °Bx", "").Number(),
 		newField(f, "ph", "pH", "").Number(),
+		newField(f, "ta", "Titratable acidity, g/L as tartaric acid", "by titration").Number(),
 		newField(f, "drawn", "Taken out and not given back", `“100 mL”`),
 		newField(f, "calibrated", "The hydrometer is made for, in °"+degrees(sys), "as printed on it; empty: 20 °C").Number(),
 		whenField(f),
@@ -42,7 +43,7 @@ func lookWords(jug string, f form, sys measure.System) app.LookWords {
 		Jug: jug, Bubbles: withUnit(f.Get("bubbles"), "bubbles a minute"), Mass: withUnit(f.Get("mass"), weight(sys)),
 		Gravity: gravity, Room: withUnit(f.Get("room"), degrees(sys)), Smell: f.Get("smell"), Note: f.Get("note"),
 		Liquid: withUnit(f.Get("liquid"), degrees(sys)), Taste: f.Get("taste"), Clarity: f.Get("clarity"),
-		Spent: f.Get("spent"), Brix: withUnit(f.Get("refractometer"), "Bx"), PH: ph, Drawn: f.Get("drawn"),
+		Spent: f.Get("spent"), Brix: withUnit(f.Get("refractometer"), "Bx"), PH: ph, TA: withUnit(f.Get("ta"), "g/L"), Drawn: f.Get("drawn"),
 		Calibrated: withUnit(f.Get("calibrated"), degrees(sys)), When: f.Get("when"), Instead: f.number("instead"),
 	}
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"skep/internal/app"
@@ -19,6 +20,11 @@ type trialData struct {
 // Asked are the fields of what was asked, which go along when it is told that it was done.
 func (d trialData) Asked() []string {
 	return d.Form.Filled("what", "glass", "step", "solution", "glasses", "chose", "despite")
+}
+
+// Foretold says that the pH of the glasses is.
+func (d trialData) Foretold() bool {
+	return d.Answer != nil && slices.ContainsFunc(d.Answer.Glasses, func(g app.Glass) bool { return g.PH.Known() })
 }
 
 // WantsReason says that the wine is not to be sweetened yet, and no reason was told.

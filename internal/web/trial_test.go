@@ -74,6 +74,26 @@ func TestTrialPageOfAWorkingJug(t *testing.T) {
 	}
 }
 
+// With pH and acidity read, the page of an acid trial foretells the pH; without, it says what
+// to read, and where.
+func TestTrialPageForetellsThePH(t *testing.T) {
+	s := dryJug(t)
+	const asked = "/jugs/heather/trial?what=tartaric+acid&chose=2"
+	if body := show(t, s, asked); strings.Contains(body, `class="n">pH<`) || !strings.Contains(body, `href="/jugs/heather/look?for=ph"`) {
+		t.Error("the pH is foretold from nothing, or nothing is said of reading it")
+	}
+	r := send(s, "/jugs/heather/look", keyOne, "ph", "3.7", "ta", "4.5")
+	if r.StatusCode != http.StatusSeeOther {
+		t.Fatalf("a look at the acidity = %d: %s", r.StatusCode, text(t, r))
+	}
+	body := show(t, s, asked)
+	for _, want := range []string{`class="n">pH<`, "The pH comes to 3."} {
+		if !strings.Contains(body, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+}
+
 func TestTrialPageRefuses(t *testing.T) {
 	s := oneJug(t)
 	for field, words := range map[string]string{"chose": "9", "glasses": "many", "what": "diammonium phosphate", "solution": "900 g/L"} {
