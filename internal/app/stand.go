@@ -256,6 +256,11 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		// A hot must on brew day is no course for weeks: the model spans 0 to 40 °C.
 		s.Course = append(s.Course, estimate.TemperaturePoint{At: state.Hours(t.At), T: min(40, max(0, t.Value))})
 	}
+	if !slices.ContainsFunc(state.Temperatures, func(t batch.Temperature) bool { return t.Liquid && t.At.After(state.Start()) }) {
+		if litres, err := state.Must.Volume(20); err == nil {
+			s.Heat = kinetics.OwnHeat(litres)
+		}
+	}
 	var assumed []string
 	if len(s.Course) == 0 {
 		s.Course = []estimate.TemperaturePoint{{T: usualRoom}}

@@ -119,6 +119,7 @@ func (w *world) jug(z *drawn, room kinetics.Course) jug {
 	j.p.CellsPerNitrogen *= math.Exp(cellsSD * z[cellsPerNitrogen])
 	j.p.EthanolPerSugar = kinetics.MostEthanol / (1 + math.Exp(-yieldCentre-yieldSD*z[yield]))
 	j.p.Lag *= math.Exp(lagSD * z[lag])
+	j.p.Heat = w.Heat
 	j.p.Wander = [3]float64{wanderSD * z[wander], wanderSD * z[wanderLate], wanderSD * z[wanderEnd]}
 	middle, spread := strengthOf(w.Yeast)
 	j.p.EthanolLimit *= min(mostStrength/middle, math.Exp(spread/middle*z[limit]))

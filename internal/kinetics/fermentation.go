@@ -240,6 +240,13 @@ func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 		}
 		use *= f.p.pace(gone)
 	}
+	if f.p.Heat > 0 { // growth and use rise alike with warmth, within 2 % of each other
+		// The heat is that of the rate as it is so warmed: w = exp(x w), by its series.
+		x := useSlope * f.p.Heat * work * use
+		warmer := 1 + x*(1+x*(3./2+x*8./3))
+		use *= warmer
+		at.growth *= warmer
+	}
 	grown := 0.0
 	if n > 0 {
 		grown = work * (at.growth * n / (f.p.GrowthHalf + n))

@@ -279,3 +279,50 @@ func BenchmarkJug(b *testing.B) {
 		})
 	}
 }
+
+// A jug eight times as large is warmer by twice as much; and what its own heat does is what a
+// room does that is warmer by so much at every hour.
+func TestOwnHeat(t *testing.T) {
+	small, large := kinetics.OwnHeat(3), kinetics.OwnHeat(24)
+	if math.Abs(large/small-2) > 1e-9 || small < 0.4 || small > 0.6 {
+		t.Errorf("3 L: %.3f K, 24 L: %.3f K for 1 g/L in an hour; want about 0.5, and twice as much", small, large)
+	}
+	p := kinetics.Typical(0.25, kinetics.YeastKind{ToleranceLow: 14, ToleranceHigh: 16})
+	start := kinetics.Levels{Cells: 0.15, Active: 0.15, Nitrogen: 0.25, Sugar: 220}
+	var times []measure.Hours
+	for h := measure.Hours(0); h <= 600; h += 2 {
+		times = append(times, h)
+	}
+	f := kinetics.New()
+	follow := func(p kinetics.Parameters, course kinetics.Course) []kinetics.Levels {
+		t.Helper()
+		all := make([]kinetics.Levels, len(times))
+		if err := f.Begin(p, course, start); err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Follow(600, times, func(i int, l kinetics.Levels) { all[i] = l }); err != nil {
+			t.Fatal(err)
+		}
+		return all
+	}
+	cold := follow(p, kinetics.Course{{T: 20}})
+	p.Heat = large
+	heated := follow(p, kinetics.Course{{T: 20}})
+	p.Heat = 0
+	var room kinetics.Course
+	warmest := 0.0
+	for i, l := range heated {
+		warmest = max(warmest, large*l.Use)
+		room = append(room, kinetics.TemperaturePoint{At: times[i], T: measure.Celsius(20 + large*l.Use)})
+	}
+	warm := follow(p, room)
+	if warmest < 0.5 {
+		t.Fatalf("it is at most %.2f K warmer: nothing is shown", warmest)
+	}
+	for i := range times {
+		did, would := cold[i].Sugar-heated[i].Sugar, cold[i].Sugar-warm[i].Sugar
+		if math.Abs(did-would) > 0.1*math.Abs(would)+0.3 {
+			t.Fatalf("at %g h its own heat takes %.2f g/L more, a room as warm %.2f", times[i], did, would)
+		}
+	}
+}
