@@ -149,7 +149,7 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 	case !q.Proof.Held:
 		v.When = later(q.Now, q.Proof.At.Add(days(GravityDays)))
 		return v.because(
-			fmt.Sprintf("yeast left more than %s of sugar in it, and sorbate stops none that is still at work", sugar(LittleSugar)),
+			fmt.Sprintf("more than %s of sugar may be in it, and sorbate stops no yeast that is still at work", sugar(LittleSugar)),
 			fmt.Sprintf("equal hydrometer readings %d days apart with both in, the next on %s", WatchDays, day(v.When)))
 	case q.stale():
 		return v.old(q)
@@ -377,12 +377,15 @@ func (f fill) arithmetic(v Verdict) string {
 		share, start = 1-MostChance, fmt.Sprintf("the chance of too much pressure is %.0f %%: in the worst of a hundred such jugs ", 100*v.Chance)
 	}
 	left, end := quantile(f.sugar, share), fmt.Sprintf("%.1f bar at %s; %s", quantile(f.at, share), degrees(v.Warmest), held)
-	if f.gasAlone(v) {
+	if f.gasAlone(v) || left < leastTold {
 		return start + "the gas still dissolved in it would bring the closed bottle to " + end
 	}
 	volumes := gas.Volumes(measure.GramsPerLitre(gas.CarefulYield * left))
 	return start + fmt.Sprintf("%s of sugar may still ferment: that would be %.1f volumes of gas, and with what is dissolved %s", sugar(left), volumes, end)
 }
+
+// leastTold is sugar under which none is spoken of, g/L.
+const leastTold = 0.05
 
 func quantile(values []float64, share float64) float64 {
 	sorted := slices.Sorted(slices.Values(values))
