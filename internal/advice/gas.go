@@ -20,7 +20,7 @@ const (
 	ColdestUntold measure.Celsius = 5
 
 	keptByRacking = 0.80 // share of the gas that a racking leaves, at most
-	keptByDegas   = 0.60 // share that stirring it out over a few days leaves, at most
+	keptByDegas   = 0.65 // share that stirring it out over a few days leaves, at most
 	keptByMonth   = 0.93 // share that a month under an airlock leaves, at most
 	// leastKept is what even a wine that tastes flat may hold, g/L: the taste threshold
 	// (trade articles, secondary).
@@ -98,9 +98,9 @@ func (g Gas) dissolved(l gas.Liquid) (least, most float64, err error) {
 	}
 	rackings, stirred, months := float64(max(0, g.Rackings)), float64(max(0, g.Stirred)), max(0, g.Months)
 	kept := float64(full) * math.Pow(keptByRacking, rackings) * math.Pow(keptByDegas, stirred) * math.Pow(keptByMonth, months)
-	least, most = kept/2, kept
+	least, most = kept/2, kept*math.Pow(justDone, max(0, 1-months))
 	if rackings+stirred == 0 {
-		least, most = leftInPeace*kept, kept*math.Pow(justDone, max(0, 1-months))
+		least = leftInPeace * kept
 	}
 	return max(leastKept/2, least), max(leastKept, most), nil
 }

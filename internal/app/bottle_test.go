@@ -40,7 +40,7 @@ func quiet(t *testing.T) (*Cellar, *time.Time) {
 	}{
 		{50, LookWords{Gravity: "0.998 at 20 C", Bubbles: "none", Room: "20 C"}},
 		{70, LookWords{Gravity: "0.998 at 20 C", Note: "degassed: stirred for three evenings", Room: "20 C"}},
-		{80, LookWords{Gravity: "0.998 at 20 C", Room: "20 C"}},
+		{80, LookWords{Gravity: "0.998 at 20 C", Spent: "0.998 at 20 C", Room: "20 C"}},
 	} {
 		now = time.Date(2026, 3, 1+look.day, 10, 0, 0, 0, time.UTC)
 		look.Jug = "heather"

@@ -230,7 +230,7 @@ func (c *Cellar) Explain(ctx context.Context, name string) (Told, error) {
 	seen := state.Observations()
 	hour := min(state.Hours(c.Now()), s.Until)
 	for k := range len(seen) + 1 {
-		p, err := c.think.Estimate(s, seen[:k])
+		p, _, err := estimate.Explain(c.think, s, seen[:k], hour, clues(state))
 		if err != nil {
 			return told, fmt.Errorf("jug %q: %w", state.Name, err)
 		}

@@ -461,16 +461,16 @@ func TestObservations(t *testing.T) {
 	)
 	spread := math.Sqrt(3*3 + 3*3 + 4*4) // the reading and both empty weights
 	want := []estimate.Observation{
-		{ID: "made", At: 0, Sense: estimate.SawGravity, Value: 1.085, SD: 0.001, Sample: 25, Calibrated: 20},
+		{ID: "made", At: 0, Sense: estimate.SawGravity, Value: 1.085, SD: 0.0007, Sample: 25, Calibrated: 20},
 		{ID: "made", At: 0, Sense: estimate.SawMass, Value: 5790, SD: 5},
-		{ID: "l", At: 48, Sense: estimate.SawGravity, Value: 1.060, SD: 0.001, Sample: 21, Calibrated: 15},
+		{ID: "l", At: 48, Sense: estimate.SawGravity, Value: 1.060, SD: 0.0007, Sample: 21, Calibrated: 15},
 		{ID: "l", At: 48, Sense: estimate.SawBrix, Value: 17, SD: 0.2, Sample: 21, Calibrated: 20},
 		{ID: "l", At: 48, Sense: estimate.SawBubbles, Value: 8, SD: 1},
 		{ID: "l", At: 48, Sense: estimate.SawTaste, Value: 1, SD: 0.25},
 		{ID: "r", At: 240, Sense: estimate.SawMass, Value: 5490, SD: spread},
 		{ID: "m", At: 264, Sense: estimate.SawMass, Value: 5480, SD: spread},
 		// "k" weighs what no one knows any more; its gravity still counts.
-		{ID: "k", At: 312, Sense: estimate.SawGravity, Value: 1, SD: 0.001, Sample: 20, Calibrated: 20},
+		{ID: "k", At: 312, Sense: estimate.SawGravity, Value: 1, SD: 0.0007, Sample: 20, Calibrated: 20},
 	}
 	near := cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
 	if diff := cmp.Diff(want, s.Observations(), near); diff != "" {

@@ -45,6 +45,11 @@ func (s *State) see(id string, at time.Time, o estimate.Observation) {
 	s.seen = append(s.seen, Dated[estimate.Observation]{ID: id, At: at, What: o})
 }
 
+// ownShare of the spread of a gravity is the reading's own: half a division of the scale for
+// the eye, and as much for gas and drops on the stem. That the scale itself is off all readings
+// of a hydrometer share, and the estimate counts it apart. Assumed, no source.
+const ownShare = 0.7
+
 // seeGravity keeps a hydrometer's reading. sample are the thermometers that may tell
 // of the sample, best first.
 func (s *State) seeGravity(id string, at time.Time, sense estimate.Sense, q *measure.Quantity, scale measure.Celsius, sample ...*measure.Quantity) {
@@ -55,7 +60,7 @@ func (s *State) seeGravity(id string, at time.Time, sense estimate.Sense, q *mea
 		scale = scaleAt
 	}
 	s.see(id, at, estimate.Observation{
-		Sense: sense, Value: q.Value, SD: q.SD,
+		Sense: sense, Value: q.Value, SD: ownShare * q.SD,
 		Sample: firstOf(scale, sample...), Calibrated: scale,
 	})
 }
