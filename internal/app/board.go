@@ -64,7 +64,7 @@ type keptBrief struct {
 
 // keepBrief keeps what lists tell of a jug.
 func (c *Cellar) keepBrief(ctx context.Context, state batch.State, stood Stood, e advice.Evidence) error {
-	b := Brief{At: stood.At, Standing: stood.Standing, Now: stood.Now, Finish: stood.Finish, Unknown: stood.Unknown}
+	b := Brief{At: stood.At, Standing: stood.Standing, Now: stood.Now, Finish: stood.Finish, Unknown: stood.Unknown, Emptied: state.Empty}
 	if !state.Empty && !state.Withdrawn {
 		b.NextStep = c.nextStep(ctx, state, stood, e)
 		if b.NextStep == "" && stood.Standing.Phase != advice.Finished && len(stood.NextLooks) > 0 {
@@ -110,7 +110,7 @@ func (c *Cellar) brief(ctx context.Context, jug store.Jug) (Brief, error) {
 	if kept.Model != model {
 		kept = keptBrief{}
 	}
-	kept.Jug, kept.Emptied = jug.Name, jug.Emptied
+	kept.Jug, kept.Emptied = jug.Name, kept.Emptied || jug.Emptied
 	return kept.Brief, err
 }
 

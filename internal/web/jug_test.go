@@ -205,6 +205,9 @@ func TestSampleIsApart(t *testing.T) {
 	if !strings.Contains(body, "blackberry") || strings.Contains(body, "heather</a>") {
 		t.Error("the sample's Today has not its own jugs")
 	}
+	if !strings.Contains(body, "Taste a bottle of") || strings.Contains(body, `year&#39;s%20apple/look"`) || strings.Contains(body, `year%27s%20apple/look"`) || !strings.Contains(body, `/jugs/blackberry/look"`) {
+		t.Error("the sample's Today offers a look into a jug that is empty, or none into one that is not")
+	}
 	form := text(t, from(s, machine, http.MethodGet, "/jugs/elderflower/look", nil, in))
 	_, key, _ := strings.Cut(form, `name="key" value="`)
 	key, _, _ = strings.Cut(key, `"`)

@@ -35,12 +35,13 @@ type card struct {
 	Stands  string   // where it stands, when it wants nothing
 	Step    string   // the next of finishing it
 	Telling *telling // the look to come that would tell most
+	Emptied bool     // there is nothing to look at but bottles
 }
 
 // beside puts on a card what is kept of the jug beside its wants. Where a reading is wanted
 // already, no other is spoken of.
 func (c *card) beside(b app.Brief) {
-	c.Step = b.NextStep
+	c.Step, c.Emptied = b.NextStep, b.Emptied
 	reading := func(w wanted) bool { return w.Kind == "measure" }
 	if b.Telling != nil && !reading(c.First) && !slices.ContainsFunc(c.More, reading) {
 		c.Telling = &telling{*b.Telling, lookAddress(c.Jug, *b.Telling)}
