@@ -151,7 +151,7 @@ type LookWords struct {
 	Mass       string   `json:"mass,omitempty"`
 	Bubbles    string   `json:"bubbles,omitempty"`
 	Gravity    string   `json:"gravity,omitempty"`
-	Brix       string   `json:"brix,omitempty"` // of a refractometer
+	Brix       string   `json:"brix,omitempty"`          // of a refractometer
 	Spent      string   `json:"fermented_out,omitempty"` // gravity of a sample that fresh yeast fermented out
 	Room       string   `json:"room,omitempty"`
 	Liquid     string   `json:"liquid,omitempty"`

@@ -17,6 +17,7 @@ import (
 	"skep/internal/measure"
 	"skep/internal/must"
 	"skep/internal/property"
+	"skep/internal/property/heat"
 	"skep/internal/reference"
 	"skep/internal/store"
 )
@@ -257,8 +258,8 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		s.Course = append(s.Course, estimate.TemperaturePoint{At: state.Hours(t.At), T: min(40, max(0, t.Value))})
 	}
 	if !slices.ContainsFunc(state.Temperatures, func(t batch.Temperature) bool { return t.Liquid && t.At.After(state.Start()) }) {
-		if litres, err := state.Must.Volume(20); err == nil {
-			s.Heat = kinetics.OwnHeat(litres)
+		if s.Heat, err = ownHeat(state.Must); err != nil {
+			return s, yeast, nil, err
 		}
 	}
 	var assumed []string
@@ -278,6 +279,21 @@ func (c *Cellar) situation(state batch.State) (estimate.Situation, kinetics.Yeas
 		assumed = append(assumed, told)
 	}
 	return s, yeast, assumed, nil
+}
+
+// ownHeat is by how much a must is warmer than the room for each g/L of sugar that goes in an
+// hour, K, in glass of its size.
+func ownHeat(m must.Must) (float64, error) {
+	litres, err := m.Volume(20)
+	if err != nil {
+		return 0, err
+	}
+	v, err := heat.VesselNamed("glass jug in still air")
+	if err != nil {
+		return 0, err
+	}
+	rise, err := v.Rise(litres, 1)
+	return rise.Value, err
 }
 
 // volumeSD is the relative sd of how much is in the jug: that of the water, which

@@ -2,7 +2,6 @@ package app
 
 import (
 	"skep/internal/estimate"
-	"skep/internal/kinetics"
 	"skep/internal/measure"
 	"skep/internal/must"
 	"skep/internal/property/gas"
@@ -34,11 +33,9 @@ func (c *Cellar) foresee(p *Plan, g goal) error {
 		Course:        []estimate.TemperaturePoint{{T: measure.Celsius(g.room.Value)}},
 		TemperatureSD: g.room.SD, Until: measure.Hours(horizon.Hours()),
 	}
-	litres, err := s.Must.Volume(20)
-	if err != nil {
+	if s.Heat, err = ownHeat(s.Must); err != nil {
 		return err
 	}
-	s.Heat = kinetics.OwnHeat(litres)
 	if p.Nutrient.Grams > 0 {
 		// At first as if all of it went in at the soonest: that is the fastest this must can
 		// go, and so the soonest that a third of the sugar is gone.

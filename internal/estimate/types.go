@@ -18,7 +18,7 @@ type Situation struct {
 	YeastGrams    float64            // dry yeast pitched; 0 = unknown
 	Course        []TemperaturePoint // of the must, in time order; straight between points, held flat beyond the ends
 	TemperatureSD float64            // K, an error shared by the whole course
-	Heat          float64            // of the jug itself, as kinetics.OwnHeat; 0 where the course is that of the must
+	Heat          float64            // K by which the must is warmer than the course for each g/L of sugar that goes in an hour; 0 where the course is that of the must
 	Tare          float64            // empty weight of the vessel, g; 0 = unknown
 	TareSD        float64            // g; looks after a change of vessel are given as if in the first
 	Changes       []Change           // what was added or taken, in time order

@@ -20,7 +20,7 @@ type Parameters struct {
 	Lag              float64         // h at 20 °C until half the cells have started; 0 = none
 	EthanolLimit     float64         // g/L at which work ends; 0 = none
 	Coldest          measure.Celsius // below it the yeast comes near a pause
-	Heat             float64         // K by which the must is warmer for each g/L of sugar that goes in an hour; 0 = none, as OwnHeat
+	Heat             float64         // K by which the must is warmer for each g/L of sugar that goes in an hour; 0 = none
 	Wander           [3]float64      // ln by which use strays as sugar goes: from the start, late, at the very end
 }
 
@@ -59,29 +59,6 @@ func Typical(nitrogen measure.GramsPerLitre, y YeastKind) Parameters {
 		EthanolLimit:     ethanolGL(float64(y.ToleranceLow+y.ToleranceHigh)/2 + 2),
 		Coldest:          y.TemperatureLow,
 	}
-}
-
-// What a jug's own heat goes by: hexose to ethanol and carbon dioxide gives 100 kJ/mol (from
-// enthalpies of formation, -1263, 2 × -288 and 2 × -394 kJ/mol; from memory, unverified);
-// glass gives off 8 W for each m² and K, half by air and half by radiation (assumed); a jug
-// has a fifth more surface than a ball of its volume (assumed).
-const (
-	heatOfHexose = 100e3 / 180.156 // J/g
-	heatGivenOff = 8.0             // W/m²/K
-	overBall     = 1.2
-)
-
-// OwnHeat is by how much a must is warmer than the room, K, for each g/L of sugar that goes
-// in an hour: 0.6 in 5 L, 1.0 in 25 L. It is that of a steady state, which a jug of some
-// litres comes to within hours.
-//
-// Valid:  volumes of jugs, 0.5 to 60 L.
-// Check:  grows as the cube root of the volume (TestOwnHeat).
-// Source: as said beside its numbers.
-func OwnHeat(v measure.Litres) float64 {
-	cubic := float64(v) / 1000 // m³
-	surface := overBall * math.Cbrt(36*math.Pi*cubic*cubic)
-	return heatOfHexose * float64(v) / 3600 / (heatGivenOff * surface)
 }
 
 // ethanolGL is grams per litre of so many % vol: 789.24 kg/m³ is ethanol at 20 °C [oiml-r22].
