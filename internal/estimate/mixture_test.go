@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"skep/internal/measure"
+	"skep/internal/must"
 )
 
 // stopsAt draws when the yeast of a jug stops by the rates that stops are given before
@@ -84,31 +85,43 @@ func TestWhatMayBeLeft(t *testing.T) {
 	}
 }
 
-// A strong wine that stands still at 1.004 may be dry or not. A sample that ferments out to
-// the same gravity says dry, one that falls by 0.008 that some 19 g/L are left, for a gram of
+// A wine of some 10 % vol that stands still at 1.001 may be dry or not. A sample that ferments
+// out to the same gravity says dry, one that falls by 0.008 that some 19 g/L are left: a gram of
 // sugar in a litre weighs 0.00039 in gravity and the half gram of alcohol that it becomes takes
-// 0.00004 to 0.00007 more (tables of sucrose and ethanol). A hydrometer's fault is the same in both.
+// 0.00004 to 0.00007 more (tables of sucrose and ethanol). A hydrometer's fault is the same in
+// both; that one of them was misread stays possible.
 func TestSampleFermentedOut(t *testing.T) {
 	s := mead(t)
-	s.SugarSD = 0.1
+	s.Must[must.Glucose], s.Must[must.Fructose], s.SugarSD = 300, 360, 0.05
 	look := func(sense Sense, at measure.Hours, value float64) Observation {
 		return Observation{ID: string(sense), At: at, Sense: sense, Value: value, SD: 0.0007, Sample: 20, Calibrated: 20}
 	}
 	const now = measure.Hours(24 * 40)
-	still := []Observation{look(SawGravity, 24*30, 1.004), look(SawGravity, now, 1.004)}
-	left := func(seen []Observation) measure.Range {
-		p, _, err := Explain(NewSampler(), s, seen, now, Clues{})
-		if err != nil {
-			t.Fatal(err)
+	still := []Observation{look(SawGravity, 24*30, 1.001), look(SawGravity, now, 1.001)}
+	for seed := range uint64(3) {
+		s.Seed = seed
+		left := func(seen []Observation) (measure.Range, float64) {
+			p, _, err := Explain(NewSampler(), s, seen, now, Clues{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			sweet := 0.0
+			for _, m := range p.Members(now) {
+				if m.EventualHexose > 5 {
+					sweet += 1 / float64(len(p.paths))
+				}
+			}
+			return p.At(now).Hexose, sweet
 		}
-		return p.At(now).Hexose
-	}
-	without, same, fell := left(still), left(append(still, look(SawSpent, now, 1.004))), left(append(still, look(SawSpent, now, 0.996)))
-	t.Logf("without %v, the same %v, fell %v", without, same, fell)
-	if same.High > 4 || width(same) > width(without)/2 {
-		t.Errorf("fermented out to the same gravity: %v left, without the sample %v", same, without)
-	}
-	if fell.Value < 17 || fell.Value > 21 || width(fell) > 8 {
-		t.Errorf("fermented out by 0.008 more: %v left, want some 19 g/L", fell)
+		_, doubt := left(still)
+		_, same := left(append(still, look(SawSpent, now, 1.001)))
+		fell, sweet := left(append(still, look(SawSpent, now, 0.993)))
+		t.Logf("more than 5 g/L left: %.3f without the sample, %.3f if it stays, %.3f if it falls, then %v", doubt, same, sweet, fell)
+		if same > doubt/2 {
+			t.Errorf("seed %d: fermented out to the same gravity, more than 5 g/L is left with a chance of %.3f, without the sample %.3f", seed, same, doubt)
+		}
+		if sweet < 0.8 || fell.Value < 16.5 || fell.Value > 20.5 || fell.High > 24 {
+			t.Errorf("seed %d: fermented out by 0.008 more, %v is left, more than 5 g/L with a chance of %.3f; want some 19 g/L", seed, fell, sweet)
+		}
 	}
 }

@@ -48,8 +48,9 @@ const (
 	startedGL   = 0.5 // g/L of CO2 made: less, and it is starting
 	slowShare   = 1. / 3
 	afterHours  = 720 // if more than restGL would go in 30 days from the horizon at its rate, it is not over
-	gridSteps   = 240
-	outlookBend = 1.5 // times of an outlook lie closer at the start
+	gridSteps   = 180
+	gridBend    = 2   // its times lie closer at the start, where yeast grows
+	outlookBend = 1.5 // so do those of an outlook
 	outlookSize = 40
 )
 
@@ -85,14 +86,20 @@ func (r *run) posterior(members []drawn) (*Posterior, error) {
 	return p, nil
 }
 
-// gridClock has times all the way, with both sides of every change.
+// gridClock has times all the way, closer at the start, with both sides of every change.
 func (w *world) gridClock() *clock {
 	c := &clock{}
-	step := w.Until / gridSteps
+	k := 1
 	for i, s := range w.segments {
 		c.add(s.from, i)
-		for k := math.Floor(float64(s.from/step)) + 1; measure.Hours(k)*step < s.until; k++ {
-			c.add(measure.Hours(k)*step, i)
+		for ; k < gridSteps; k++ {
+			t := w.Until * measure.Hours(math.Pow(float64(k)/gridSteps, gridBend))
+			if t >= s.until {
+				break
+			}
+			if t > s.from {
+				c.add(t, i)
+			}
 		}
 		c.add(s.until, i)
 	}

@@ -23,7 +23,8 @@ const (
 	furthest = 5.0  // of an unknown, standard deviations
 	tails    = 4.0  // degrees of freedom of a look that may be wrong
 	starts   = 48   // jugs tried for a place to start from
-	others   = 1    // of them are
+	others   = 6    // of them are, at most
+	oneOther = 40   // looks in all these climbs: many looks leave one top, few leave several
 )
 
 // climb goes from z to a top. Doubting, it takes every look for one that may be wrong, by a
@@ -179,7 +180,7 @@ func (r *run) tops(before []drawn, doubting bool) ([]*top, error) {
 		return 1
 	})
 	from := []drawn{{}}
-	for _, i := range order[:min(others, len(order))] {
+	for _, i := range order[:min(others, max(1, oneOther/len(r.looks)), len(order))] {
 		from = append(from, before[i])
 	}
 	return r.climbAll(from, doubting)
