@@ -29,6 +29,7 @@ func (r *run) judge(before []drawn) ([]*top, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.doubted = tops
 	if err := r.outliers(tops[0]); err != nil {
 		return nil, err
 	}

@@ -28,6 +28,7 @@ type Posterior struct {
 	looks     []look       // all that can be understood, in time order
 	firstMass *Observation // what weighings are held against when the empty vessel's weight is not known
 	unread    []Misfit     // looks that no liquid can have given
+	doubted   []*top       // reached while every look was doubted; nil without looks
 	until     measure.Hours
 	clock     *clock
 	paths     []*path

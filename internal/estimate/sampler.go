@@ -79,7 +79,7 @@ func (s Sampler) Estimate(situation Situation, seen []Observation) (*Posterior, 
 	if err != nil {
 		return nil, err
 	}
-	p.unread = unread
+	p.unread, p.doubted = unread, r.doubted
 	p.Misfits = slices.Concat(unread, p.Misfits)
 	return p, nil
 }
@@ -142,6 +142,7 @@ type run struct {
 	firstMass *Observation
 	clock     *clock
 	aside     []bool // looks that are not believed
+	doubted   []*top // reached while every look was doubted
 	workers   []worker
 }
 

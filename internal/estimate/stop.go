@@ -72,7 +72,10 @@ func (p *Posterior) weighStops(looks []look, at measure.Hours, clues Clues) (fol
 		return 0, nil, err
 	}
 	tops := []*top{{}}
-	if len(looks) > 0 {
+	switch {
+	case len(looks) > 0 && len(looks) == len(p.looks):
+		tops = p.doubted
+	case len(looks) > 0:
 		if tops, err = run.tops(p.drawn, true); err != nil {
 			return 0, nil, err
 		}
