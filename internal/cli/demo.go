@@ -38,7 +38,7 @@ jars of heather honey. What can the jug become? Something dry, about 11 % vol:`,
 was weighed, before it is too late to stir:`,
 		[]string{
 			"start", "elderflower", "--plan", "elderflower", "--full", "5.78 kg", "--empty", "1.32 kg",
-			"--gravity", "1.083 at 24 C", "--yeast", "a packet of white wine yeast", "--must", "24 C", "--room", "19 C",
+			"--gravity", "1.083 at 24 C", "--yeast", "a packet of white wine yeast", "--must", "26 C", "--room", "19 C",
 		},
 	},
 	{
@@ -58,7 +58,7 @@ was weighed, before it is too late to stir:`,
 		[]string{"look", "elderflower", "no bubbles", "0.998 at 21 C", "5.43 kg", "21 C"},
 	},
 	{
-		"2026-07-26 18:05", "One reading cannot show that nothing moves:",
+		"2026-07-26 18:05", "One reading shows neither that nothing moves nor whether the yeast has only stopped:",
 		[]string{"bottle", "elderflower"},
 	},
 	{
@@ -66,31 +66,35 @@ was weighed, before it is too late to stir:`,
 		[]string{"rack", "elderflower", "--left", "200 mL"},
 	},
 	{
-		"2026-08-16 18:00", "Three weeks later, the second reading:",
-		[]string{"look", "elderflower", "0.998 at 21 C", "--clarity", "clear", "--smell", "flowers", "--taste", "dry"},
+		"2026-08-16 18:00", "Three weeks later, the second reading; and the sample has fermented out:",
+		[]string{"look", "elderflower", "0.998 at 21 C", "--fermented-out", "0.998 at 21 C", "--clarity", "clear", "--smell", "flowers", "--taste", "dry"},
 	},
 	{
 		"2026-08-16 18:10", "Now?",
 		[]string{"bottle", "elderflower", "--warmest", "26 C"},
 	},
 	{
-		"2026-08-19 20:00", "There is still gas in it. So it is stirred out, gently, for three evenings:",
+		"2026-08-19 20:00", "There is still gas in it. So it is stirred out, gently, evening by evening:",
 		[]string{"look", "elderflower", "--note", "degassed: stirred for the third evening", "--room", "20 C"},
 	},
 	{
-		"2026-08-20 19:00", "And now?",
+		"2026-08-22 20:00", "",
+		[]string{"look", "elderflower", "0.997 at 21 C", "--note", "degassed: stirred for the sixth evening", "--room", "20 C"},
+	},
+	{
+		"2026-08-23 19:00", "And now?",
 		[]string{"bottle", "elderflower", "--warmest", "26 C"},
 	},
 	{
-		"2026-08-20 20:00", "Done, and on the shelf:",
+		"2026-08-23 20:00", "Done, and on the shelf:",
 		[]string{"bottle", "elderflower", "--warmest", "26 C", "--bottles", "5 x 750 mL", "--done"},
 	},
 	{
-		"2026-08-20 20:01", "",
+		"2026-08-23 20:01", "",
 		[]string{"shelf"},
 	},
 	{
-		"2026-08-20 20:02", "",
+		"2026-08-23 20:02", "",
 		[]string{"today", "--ahead", "120"},
 	},
 }
