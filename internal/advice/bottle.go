@@ -267,7 +267,7 @@ func bears(limit measure.Bar) string {
 
 // fill is the closed bottle of every member.
 type fill struct {
-	held    bool               // stabilisers keep what is left
+	held    bool // stabilisers keep what is left
 	bottles []gas.ClosedBottle
 	asleep  []gas.ClosedBottle // the same if only the priming ferments
 	flat    []gas.ClosedBottle // the same if nothing fermented any more

@@ -36,8 +36,8 @@ func TestSmallRun(t *testing.T) {
 			t.Errorf("jug %d, %s: unsafe %t, burst %t\n%s", o.Number, o.Trouble, o.Unsafe, o.Burst, strings.Join(o.Story, "\n"))
 		}
 	}
-	if sum.Due < jugs/3 || 2*sum.Known < sum.Due || 3*sum.Cleared < sum.Due {
-		t.Errorf("of %d jugs %d were over, %d told so and %d ready in a week; want a third, half and a third of them at least", jugs, sum.Due, sum.Known, sum.Cleared)
+	if sum.Due < jugs/3 || 4*sum.Known < 3*sum.Due || 2*sum.Cleared < sum.Due {
+		t.Errorf("of %d jugs %d were over, %d told so and %d ready in a week; want a third, three quarters and half of them at least", jugs, sum.Due, sum.Known, sum.Cleared)
 	}
 }
 
