@@ -78,16 +78,16 @@ func MayBottle(q Question) Verdict {
 		v = q.still(v, fill)
 	}
 	if v.Answer == NotYet && q.unsure(fill, v.Limit) && (!held || q.Proof.Still) {
-		v.Settles += "; and meanwhile " + FermentOut
+		v.Settles += "; and meanwhile " + fermentOut
 	}
 	return v
 }
 
 // What a sample fermented out tells, and when it is worth taking.
 const (
-	// FermentOut says how. Breweries' laboratories find the limit of a wort's fermentation so;
+	// fermentOut says how. Breweries' laboratories find the limit of a wort's fermentation so;
 	// from memory, unverified.
-	FermentOut = "ferment out a sample: 150 mL with a gram of fresh strong wine yeast, under foil and warm, shaken daily for a week, then read its gravity"
+	fermentOut = "ferment out a sample: 150 mL with a gram of fresh strong wine yeast, under foil and warm, shaken daily for a week, then read its gravity"
 	// strongestOut is the strength up to which fresh yeast may be trusted to ferment a sample
 	// out, % vol. Our policy.
 	strongestOut = 14.0

@@ -21,9 +21,9 @@ const (
 	// GravityDays is the least number of days, by the calendar, between two equal readings. Four days are
 	// too few by makers' own accounts of burst bottles; a week is common practice, no source.
 	GravityDays = 7
-	// halfSure is the chance of more than LittleSugar up to which a wine at its yeast's limit
+	// limitDoubt is the chance of more than LittleSugar up to which a wine at its yeast's limit
 	// need not be watched with stabilisers in it. Our policy.
-	halfSure = 0.25
+	limitDoubt = 0.25
 	// spentFalls is what LittleSugar falls by when it ferments: 0.00043 a gram in a litre.
 	spentFalls = 0.00043 * LittleSugar
 	// WatchDays is how long a wine that yeast left sweet must be seen to stand still with
@@ -146,7 +146,7 @@ func proveStill(e Evidence) Proof {
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
 	p.Dry = left <= MostChance && !spentBelow(e)
-	p.Held = watched(e) || !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= halfSure)
+	p.Held = watched(e) || !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
 	p.Finished = since.Still && over(e) && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))

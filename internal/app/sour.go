@@ -1,6 +1,7 @@
 package app
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -39,6 +40,8 @@ type sourness struct {
 	made   map[string]salted
 	why    error // why it cannot be made of any
 }
+
+var errNoStrength = errors.New("its strength is not known")
 
 // salted is an acid with its strong cations, meq/L, in so much alcohol.
 type salted struct {
@@ -79,6 +82,10 @@ func sourOf(state batch.State, now *estimate.State, at time.Time) sourness {
 		}
 	}
 	if s.pH == nil || s.ta == nil {
+		return s
+	}
+	if now == nil {
+		s.why = errNoStrength
 		return s
 	}
 	for _, name := range mainAcids {

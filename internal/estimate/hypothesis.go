@@ -224,6 +224,6 @@ func Explain(e Estimator, s Situation, seen []Observation, at measure.Hours, clu
 	if err != nil {
 		return nil, nil, err
 	}
-	p, err = p.mixed(stops, at)
+	p, err = p.mixed(stops)
 	return p, all, err
 }

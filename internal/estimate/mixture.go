@@ -5,8 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-
-	"skep/internal/measure"
 )
 
 // drawsPerMember are made for each jug of a stop that is wanted.
@@ -14,7 +12,7 @@ const drawsPerMember = 4
 
 // mixed is the posterior of as many jugs, of which those whose yeast stopped are as many as
 // the stops have a chance; the others are what p holds, evenly thinned.
-func (p *Posterior) mixed(stops []stop, at measure.Hours) (*Posterior, error) {
+func (p *Posterior) mixed(stops []stop) (*Posterior, error) {
 	all := len(p.drawn)
 	counts, follow := shareOut(stops, all)
 	if follow == all {

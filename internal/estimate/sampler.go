@@ -288,6 +288,3 @@ func (l *look) spread(aside bool) float64 {
 	}
 	return l.sd
 }
-
-// NewSmoother is NewSampler, until those who call it know.
-func NewSmoother() Sampler { return NewSampler() }

@@ -241,7 +241,8 @@ func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 		use *= f.p.pace(gone)
 	}
 	if f.p.Heat > 0 { // growth and use rise alike with warmth, within 2 % of each other
-		// The heat is that of the rate as it is so warmed: w = exp(x w), by its series.
+		// The heat is that of the rate as it is so warmed: w = exp(x w), by its series, which is
+		// 1 % low where x is 0.2, some 2.5 K, and more than any jug of 25 L comes to.
 		x := useSlope * f.p.Heat * work * use
 		warmer := 1 + x*(1+x*(3./2+x*8./3))
 		use *= warmer
