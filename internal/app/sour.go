@@ -1,7 +1,6 @@
 package app
 
 import (
-	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -41,8 +40,6 @@ type sourness struct {
 	why    error // why it cannot be made of any
 }
 
-var errNoStrength = errors.New("its strength is not known")
-
 // salted is an acid with its strong cations, meq/L, in so much alcohol.
 type salted struct {
 	acids   []acidity.Amount
@@ -55,7 +52,7 @@ func (s salted) ph() (float64, error) { return acidity.PH(s.acids, s.cation, s.e
 // known says that what something would do to its pH can be told.
 func (s sourness) known() bool { return len(s.made) > 0 }
 
-// sourOf reads how sour a wine is: by the readings of the last weeks, of pH and acidity both,
+// sourOf reads how sour a wine is that stands as now says, which is not nil: by the readings of the last weeks, of pH and acidity both,
 // taken since anything went in that is acid or takes acid away.
 func sourOf(state batch.State, now *estimate.State, at time.Time) sourness {
 	s := sourness{made: map[string]salted{}}
@@ -82,10 +79,6 @@ func sourOf(state batch.State, now *estimate.State, at time.Time) sourness {
 		}
 	}
 	if s.pH == nil || s.ta == nil {
-		return s
-	}
-	if now == nil {
-		s.why = errNoStrength
 		return s
 	}
 	for _, name := range mainAcids {
