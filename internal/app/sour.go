@@ -52,8 +52,9 @@ func (s salted) ph() (float64, error) { return acidity.PH(s.acids, s.cation, s.e
 // known says that what something would do to its pH can be told.
 func (s sourness) known() bool { return len(s.made) > 0 }
 
-// sourOf reads how sour a wine is that stands as now says, which is not nil: by the readings of the last weeks, of pH and acidity both,
-// taken since anything went in that is acid or takes acid away.
+// sourOf reads how sour a wine is that stands as now says, which is not nil: by the readings
+// of the last weeks, of pH and acidity both, taken since anything went in that is acid or
+// takes acid away.
 func sourOf(state batch.State, now *estimate.State, at time.Time) sourness {
 	s := sourness{made: map[string]salted{}}
 	since := laterOf(state.Start(), at.AddDate(0, 0, -sourDays))
