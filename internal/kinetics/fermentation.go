@@ -38,7 +38,7 @@ type Levels struct {
 // being the share of the sugar that is gone. All three are ours, without a source, and 1 when their
 // parameter is zero; the power of the limit was chosen on measured series
 // (docs/decisions/0007). X and E come from the balances X + Y_XN N and E + Y_ES S, which do
-// not change. Nitrogen under three times Tolerance of its start becomes cells at once, sugar under a
+// not change. Nitrogen under five times Tolerance of its start becomes cells at once, sugar under a
 // twentieth of Tolerance ethanol: left to themselves they force short steps for ever.
 //
 // Valid:  levels zero or more, sugar to 500 g/L; course 0 to 40 °C.
@@ -162,6 +162,10 @@ func (f *Fermentation) Follow(until measure.Hours, times []measure.Hours, show f
 		i++
 	}
 	for f.stepper.Time() < float64(until) {
+		if f.steady && f.spent() {
+			f.fade(until, times, i, show)
+			return nil
+		}
 		if err := f.stepper.Step(float64(until)); err != nil {
 			return err
 		}
@@ -179,11 +183,29 @@ func (f *Fermentation) Levels() Levels {
 	return f.levels(f.stepper.Time(), f.stepper.Value())
 }
 
+// spent says whether nothing is left to live on.
+func (f *Fermentation) spent() bool {
+	y := f.stepper.Value()
+	return y.A == 0 && y.C == 0
+}
+
+// fade goes on where nothing is left to live on and the temperature stays: cells only die,
+// which has a closed form.
+func (f *Fermentation) fade(until measure.Hours, times []measure.Hours, i int, show func(i int, l Levels)) {
+	l, from, rate := f.Levels(), f.stepper.Time(), f.at.damage*f.whole
+	active := l.Active
+	for ; i < len(times); i++ {
+		l.Active = active * math.Exp(-rate*(float64(times[i])-from))
+		show(i, l)
+	}
+	f.stepper.Restart(float64(until), solve.Three{B: active * math.Exp(-rate*(float64(until)-from))})
+}
+
 // sweep turns the last traces into what they are about to become.
 func (f *Fermentation) sweep() {
 	y := f.stepper.Value()
 	r := f.stepper.Relative
-	traceN := y.A != 0 && y.A < 3*r*f.start.Nitrogen
+	traceN := y.A != 0 && y.A < 5*r*f.start.Nitrogen
 	traceS := y.C != 0 && y.C < 0.05*r*f.start.Sugar
 	if !traceN && !traceS {
 		return
@@ -197,13 +219,15 @@ func (f *Fermentation) sweep() {
 	f.stepper.Restart(f.stepper.Time(), y)
 }
 
-// ripen makes cells of all nitrogen left. By itself so little of it would fall as exp(−λt):
-// its cells come 1/λ too soon, and what sugar they would use till then is given back. What is
-// still wrong goes with the square of the nitrogen.
+// ripen makes cells of all nitrogen left. By itself it would fall as dN/dt = −c N/(K_N + N):
+// its cells come (K_N + N/2)/c too soon in the mean, and what sugar they would use till then is
+// given back. What is still wrong goes with the square of the nitrogen.
 func (f *Fermentation) ripen(y solve.Three) solve.Three {
-	cells := f.p.CellsPerNitrogen * max(y.A, 0)
+	n, half := max(y.A, 0), f.p.GrowthHalf
+	cells := f.p.CellsPerNitrogen * n
 	if r := f.rates(f.stepper.Time(), y); r.A < 0 {
-		y.C -= cells / y.B * r.C * y.A / -r.A
+		soon := n / -r.A * (half + n/2) / (half + n)
+		y.C -= cells / y.B * r.C * soon
 	}
 	return solve.Three{A: 0, B: y.B + cells, C: y.C}
 }
@@ -257,13 +281,17 @@ func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 
 func (f *Fermentation) levels(t float64, y solve.Three) Levels {
 	n, s := max(y.A, 0), max(y.C, 0)
+	use := 0.0
+	if s > 0 {
+		use = -f.rates(t, y).C
+	}
 	return Levels{
 		Cells:    f.start.Cells + f.p.CellsPerNitrogen*(f.start.Nitrogen-n),
 		Active:   y.B,
 		Nitrogen: n,
 		Ethanol:  f.ethanol(s),
 		Sugar:    s,
-		Use:      -f.rates(t, y).C,
+		Use:      use,
 	}
 }
 

@@ -133,8 +133,8 @@ const (
 	e1, e3, e4, e5, e6, e7       = 71.0 / 57600, -71.0 / 16695, 71.0 / 1920, -17253.0 / 339200, 22.0 / 525, -1.0 / 40
 	cont1, cont3, cont4          = -12715105075.0 / 11282082432, 87487479700.0 / 32700410799, -10690763975.0 / 1880347072
 	cont5, cont6, cont7          = 701980252875.0 / 199316789632, -1453857185.0 / 822651844, 69997945.0 / 29380423
-	safety, shrinkMost, growMost = 0.9, 0.2, 3.0 // by chance an error is told far too small: no leap then
-	ofError, ofBefore            = 0.09, 0.05    // half the powers with which a step's error and that before it count
+	safety, shrinkMost, growMost = 0.85, 0.2, 3.0 // by chance an error is told far too small: no leap then
+	ofError, ofBefore            = 0.09, 0.05     // half the powers with which a step's error and that before it count
 )
 
 // Step takes one accepted step, never beyond until.

@@ -46,7 +46,7 @@ const (
 	trajectory  = 10_000
 	jugs        = 20
 	looks       = 30
-	tolerance   = 3.5e-6
+	tolerance   = 6e-6
 	close       = 1e-10
 	milliscale  = 1e3
 	repetitions = 3 // of what is short; the quickest counts, the others were disturbed
