@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"skep/internal/batch"
 	"skep/internal/estimate"
@@ -16,6 +17,10 @@ import (
 const (
 	// MostChance is the chance of passing the bottle's limit that a "ready" may leave. Our policy.
 	MostChance = 0.01
+	// SweetChance is the chance of more than LittleSugar that a wine called dry may leave, and
+	// the chance of so much passing the bottle's limit that a ready may leave, whether or not it
+	// would wake. It is what one of the ensemble's five hundred stands for. Our policy.
+	SweetChance = 0.002
 	// WakeChance is the chance that sugar which yeast left lying, in a jug that was proven to
 	// stand still, ferments in the bottle after all. Finished meads keep some: 1.8 g/L of
 	// glucose and 2.5 of fructose at the best of one study (Gomes et al. 2013, abstract). Some
@@ -95,8 +100,8 @@ const (
 	slowOut = 1.0
 )
 
-// unsure says that sugar which may be left stands in the way, and that a sample fermented
-// out would tell.
+// unsure says that sugar which may be left stands in the way, or may do so once it stands
+// still, and that a sample fermented out would tell.
 func (q Question) unsure(f fill, limit measure.Bar) bool {
 	if q.Proof.Spent || q.strength() > strongestOut || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut {
 		return false
@@ -111,7 +116,7 @@ func (q Question) unsure(f fill, limit measure.Bar) bool {
 		}
 	}
 	n := float64(len(q.Members))
-	return float64(left)/n > MostChance || q.wake()*float64(bursts)/n > MostChance
+	return float64(left)/n > SweetChance || q.wake()*float64(bursts)/n > MostChance
 }
 
 func (q Question) still(v Verdict, f fill) Verdict {
@@ -132,6 +137,9 @@ func (q Question) still(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case f.sweet(v.Limit) > SweetChance:
+		return v.because(fmt.Sprintf("with a chance of %.1f %% more than %s of sugar is left in it, and that would be too much for the bottle should it wake", 100*f.sweet(v.Limit), sugar(LittleSugar)),
+			q.orStabilise(f.stronger(SweetChance)))
 	case q.stale():
 		return v.old(q)
 	case q.Style == batch.StillStabilised:
@@ -151,6 +159,9 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 		return v.because(
 			fmt.Sprintf("more than %s of sugar may be in it, and sorbate stops no yeast that is still at work", sugar(LittleSugar)),
 			fmt.Sprintf("equal hydrometer readings %d days apart with both in, the next on %s", WatchDays, day(v.When)))
+	case q.Proof.At.Before(q.Stabilised.At): // who stabilises often sweetens too
+		v.When = q.Now
+		return v.because("nothing was read since the stabilisers went in", "one more equal hydrometer reading")
 	case q.stale():
 		return v.old(q)
 	}
@@ -411,9 +422,27 @@ func (f fill) way(v Verdict, q Question) string {
 		if cool, found := f.coolEnough(v); found {
 			return q.orStabilise(fmt.Sprintf("a place that never gets warmer than %s", degrees(cool)))
 		}
-		return q.orStabilise(fmt.Sprintf("bottles that bear %.0f bar", math.Ceil(quantile(f.at, 1-MostChance))))
+		return q.orStabilise(f.stronger(MostChance))
 	}
 	return q.orStabilise("time, until less sugar is left")
+}
+
+const bottlesThatBear = "bottles that bear "
+
+// stronger names the bottles that all jugs but such a share would hold in, should all wake.
+func (f fill) stronger(share float64) string {
+	return fmt.Sprintf(bottlesThatBear+"%.0f bar", math.Ceil(quantile(f.at, 1-share)))
+}
+
+// sweet is the share of jugs that hold more than LittleSugar and would pass a limit with it.
+func (f fill) sweet(limit measure.Bar) float64 {
+	n := 0
+	for i, p := range f.at {
+		if p >= float64(limit) && f.sugar[i] > LittleSugar {
+			n++
+		}
+	}
+	return float64(n) / float64(len(f.at))
 }
 
 const bothIn = "sulphite and sorbate, both"
@@ -466,7 +495,11 @@ func (f fill) stirring(v Verdict, q Question) string {
 	way := fmt.Sprintf("get the gas out: stir gently once a day for %s days, %s, ask again", stirringWords[n-1], note)
 	then := v
 	if err := after.press(&then, q.wake()); err == nil && then.Chance > MostChance && !after.gasAlone(then) {
-		way += "; and besides " + after.way(then, q)
+		besides := after.way(then, q)
+		if strings.HasPrefix(besides, bottlesThatBear) { // which then bear the gas too
+			return q.orStabilise(f.stronger(MostChance)) + f.withStirring(v, q)
+		}
+		way += "; and besides " + besides
 	}
 	return way
 }
@@ -481,11 +514,11 @@ func (f fill) withStirring(v Verdict, q Question) string {
 }
 
 // meanwhile is what to do about the gas until the reading that the proof lacks. A jug that is
-// not over is not stirred yet: it would fill again.
+// hardly over is not stirred yet: it would fill again.
 func (q Question) meanwhile() string {
 	days := measure.DaysBetween(q.Now, q.Proof.When)
 	n, _ := q.stirrings(false)
-	if n = min(n, days/stirringDays); q.Proof.Over && n > 0 {
+	if n = min(n, days/stirringDays); q.Proof.Likely && n > 0 {
 		return fmt.Sprintf(`; stir the gas out gently once a day on the last %s days before it, and note "degassed" after every three`, stirringWords[n-1])
 	}
 	return ""

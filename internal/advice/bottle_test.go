@@ -73,6 +73,8 @@ var bottlings = []bottling{
 
 	{"dry, flat and proven", dry, flat(proven(0.996)...), nil, batch.Still, advice.ReadyStill, "it stands still (0.996 on 20 July and 0.996 on 4 August)", ""},
 	{"sweet, flat and just stabilised", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "sorbate stops no yeast that is still at work", "equal hydrometer readings 21 days apart"},
+	{"dry, flat, stabilised since the last reading", dry, flat(proven(0.996, stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "nothing was read since", "one more equal hydrometer reading"},
+	{"dry, flat, stabilised and read", dry, flat(proven(0.996, stabilised(96, 0.5, 1.2), gravity(97, 0.996, 20))...), nil, batch.StillStabilised, advice.ReadyStabilised, "bears 1.0 bar", ""},
 	{"sweet, flat, stabilised and watched", sweet, flat(stabilised(73, 0.5, 1.2), gravity(74, 1.010, 20), gravity(95, 1.010, 20)), nil, batch.StillStabilised, advice.ReadyStabilised, "bears 1.0 bar", ""},
 	{"primed for sparkling glass", dry, proven(0.996), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 6 }, batch.Sparkling, advice.ReadySparkling, "bears 6.0 bar", ""},
 }

@@ -61,8 +61,9 @@ type Standing struct {
 type Proof struct {
 	Still    bool      `json:"still"`         // two readings, or weights and a reading, show no change
 	Over     bool      `json:"over"`          // the estimate holds it to be over
+	Likely   bool      `json:"likely"`        // it is rather over than not, by the estimate
 	Finished bool      `json:"finished"`      // it stands still, is over, and dry or at the yeast's limit
-	Dry      bool      `json:"dry"`           // more than LittleSugar is left with a chance of MostChance at most
+	Dry      bool      `json:"dry"`           // more than LittleSugar is left with a chance of SweetChance at most
 	Spent    bool      `json:"spent"`         // a sample was fermented out since anything went in
 	Held     bool      `json:"held"`          // hardly any sugar that live yeast could take is left, or it stood still for WatchDays with stabilisers in it
 	By       string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof

@@ -115,24 +115,31 @@ func changed(e Evidence) time.Time {
 // prove looks for what shows that the jug stands still, and that it is finished.
 func prove(e Evidence) Proof {
 	p := proveStill(e)
-	p.Over, p.Spent = over(e), len(readings(e, estimate.SawSpent, time.Time{})) > 0
+	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
+	p.Spent = len(readings(e, estimate.SawSpent, time.Time{})) > 0
+	if p.Spent && p.Still && !p.Finished {
+		p.Missing += ", and of the sample"
+	}
 	return p
 }
 
 func proveStill(e Evidence) Proof {
 	p, from := still(e, time.Time{})
-	if !p.Still {
+	out, spent := asItsSample(e)
+	if !p.Still && !spent {
 		return p
 	}
 	low, known := coldest(e, from)
 	need := yeastLow(e)
-	if known && low < need { // what was read since it was last cold may do alone
+	if p.Still && known && low < need { // what was read since it was last cold may do alone
 		if warm, since := still(e, lastBelow(e, need).Add(days(1))); warm.Still {
 			p = warm
 			low, known = coldest(e, since)
 		}
 	}
 	switch {
+	case spent && (!p.Still || !known || low < need): // the sample stood warm
+		p = out
 	case !known:
 		return Proof{By: p.By, At: p.At, Missing: "the temperature beside the jug", When: e.Now}
 	case low < need:
@@ -145,13 +152,47 @@ func proveStill(e Evidence) Proof {
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
-	p.Dry = left <= MostChance && !spentBelow(e)
+	p.Dry = left <= SweetChance && !spentBelow(e)
 	p.Held = watched(e) || !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
-	p.Finished = since.Still && over(e) && (p.Dry || atLimit(e))
+	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
 	return p
+}
+
+// asItsSample is the proof that the jug reads as a sample of it does that was fermented out:
+// fresh yeast in the warm found nothing more to do. Where the wine may be stronger than such
+// yeast bears, that says nothing.
+func asItsSample(e Evidence) (p Proof, found bool) {
+	samples, wine := daily(readings(e, estimate.SawSpent, time.Time{})), daily(readings(e, estimate.SawGravity, time.Time{}))
+	if len(samples) == 0 || len(wine) == 0 || len(e.Members) == 0 || !(e.State.Ethanol.High <= strongestOut) {
+		return p, false
+	}
+	out, last := mean(samples), wine[len(wine)-1]
+	apart := last.value - out.value
+	switch {
+	case last.misfit || !fits(e, last) || last.at.Before(samples[0].at):
+		return p, false
+	case out.scale != last.scale || max(out.sd, last.sd) > surestGravity:
+		return p, false
+	case apart > EqualGravity+sampleApart || -apart > 1.5*EqualGravity+sampleApart:
+		return p, false
+	}
+	by := fmt.Sprintf("%.3f on %s, and %.3f in a sample of it that was fermented out", last.value, day(last.at), out.value)
+	return Proof{Still: true, By: by, At: last.at}, true
+}
+
+// mean is the mean of readings that fit, as one of the last of them.
+func mean(all []reading) reading {
+	m, count := all[len(all)-1], 0.0
+	for _, r := range all {
+		if !r.misfit {
+			count++
+			m.value += (r.value - m.value) / count
+		}
+	}
+	return m
 }
 
 func yeastLow(e Evidence) measure.Celsius {
@@ -161,9 +202,9 @@ func yeastLow(e Evidence) measure.Celsius {
 	return e.YeastLow
 }
 
-// over says that the ensemble holds fermentation to be over.
-func over(e Evidence) bool {
-	return len(e.Members) > 0 && e.Outlook.Contradicted == "" && e.State.Phases.Dry+e.State.Phases.Stopped >= Over
+// overBy says that such a share of the ensemble, or more, holds fermentation to be over.
+func overBy(e Evidence, share float64) bool {
+	return len(e.Members) > 0 && e.Outlook.Contradicted == "" && e.State.Phases.Dry+e.State.Phases.Stopped >= share
 }
 
 // leftover is the chance that more than LittleSugar is left to ferment.

@@ -36,6 +36,59 @@ func TestProof(t *testing.T) {
 	}
 }
 
+// A jug that reads as its fermented-out sample does needs no second reading, warm or cold; one
+// that stands above it, or may be too strong for the sample's yeast, is not proven by it.
+func TestProofByASample(t *testing.T) {
+	out := func(day, sg, sample float64) happening {
+		h := gravity(day, sg, 12)
+		l := h.what.(batch.Looked)
+		l.Spent, l.SpentAt = quantity(measure.SG, sample, 0.001), l.Sample
+		return happening{day, l}
+	}
+	strong := dry
+	strong.strength = 14.5
+	for _, tt := range []struct {
+		name     string
+		jug      truth
+		seen     []happening
+		finished bool
+	}{
+		{"as its sample, in the cold", dry, []happening{out(88, 0.996, 0.996)}, true},
+		{"two divisions below one reading, a day after", dry, []happening{gravity(80, 0.998, 20), out(88, 0.996, 0.996)}, true},
+		{"a division above", dry, []happening{out(88, 0.997, 0.996)}, true},
+		{"two divisions above", dry, []happening{out(88, 0.998, 0.996)}, false},
+		{"read in the cold before the sample was", dry, []happening{gravity(80, 0.996, 12), {88, batch.Looked{Spent: quantity(measure.SG, 0.996, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}}}, false},
+		{"stronger than the sample's yeast can be trusted to bear", strong, []happening{out(88, 0.996, 0.996)}, false},
+		{"no sample", dry, []happening{gravity(88, 0.996, 12)}, false},
+	} {
+		e := tt.jug.evidence(record(t, tt.seen...), 89)
+		e.State.Gravity.Low, e.State.Gravity.High = 0.990, 1.002
+		if p := advice.Stand(e).Proof; p.Finished != tt.finished {
+			t.Errorf("%s: finished is %t (%q, missing %q), want %t", tt.name, p.Finished, p.By, p.Missing, tt.finished)
+		}
+	}
+}
+
+// A wine is called dry when next to none of the ensemble holds more than a little sugar: one in
+// five hundred may, two may not.
+func TestDry(t *testing.T) {
+	for sweet, want := range map[int]bool{0: true, 1: true, 2: false} {
+		e := dry.evidence(record(t, gravity(80, 0.996, 20), gravity(88, 0.996, 20)), 89)
+		for i := range sweet {
+			e.Members[i].EventualHexose = advice.LittleSugar + 1
+		}
+		p := advice.Stand(e).Proof
+		if p.Dry != want || p.Finished != want {
+			t.Errorf("%d of 500 sweet: dry is %t and finished %t, want %t", sweet, p.Dry, p.Finished, want)
+		}
+		q := ask(e, batch.Still)
+		q.Warmest, q.Gas.Stirred = 20, 2
+		if v := advice.MayBottle(q); (v.Answer == advice.ReadyStill) != want {
+			t.Errorf("%d of 500 sweet: %s because %s", sweet, v.Answer, v.Reason)
+		}
+	}
+}
+
 // A reading that proves today proves no filling in three weeks.
 func TestStaleReading(t *testing.T) {
 	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20), racked(60), racked(75)}

@@ -33,9 +33,10 @@ type Bottle struct {
 
 // Stabilised is what went in to keep the yeast from waking.
 type Stabilised struct {
-	SulphiteMGL float64 // sulphur dioxide added, mg/L
-	SorbateMGL  float64 // potassium sorbate added, mg/L
-	PH          float64 // as last read; 0 means not told, and then no dose of sorbate is known to hold
+	SulphiteMGL float64   // sulphur dioxide added, mg/L
+	SorbateMGL  float64   // potassium sorbate added, mg/L
+	At          time.Time // when the last of them went in; zero if none did
+	PH          float64   // as last read; 0 means not told, and then no dose of sorbate is known to hold
 }
 
 // Gas is what is known of the carbon dioxide still dissolved in a jug.

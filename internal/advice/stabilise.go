@@ -55,6 +55,7 @@ func StabilisedBy(j batch.State, now time.Time) Stabilised {
 		if done.At.Before(pitched) || done.At.After(now) {
 			continue
 		}
+		s.At = later(s.At, done.At)
 		for _, p := range done.What.Parts {
 			mgl := 1000 * p.Grams * j.Stayed[i] / float64(litres)
 			switch name := strings.ToLower(p.Ingredient); {

@@ -571,6 +571,9 @@ func (m *maker) obey(said app.Judged) error {
 		return m.wait(advice.GravityDays)
 	case strings.Contains(settles, "reading"):
 		days := v.When.Sub(m.at(m.day)).Hours() / 24
+		if strings.Contains(settles, "of the sample") {
+			m.sampleRead = false
+		}
 		if before, stir, found := strings.Cut(settles, "; stir"); found && before != "" {
 			if err := m.pass(max(0, days-stirringDays(stir))); err != nil {
 				return err

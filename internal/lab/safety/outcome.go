@@ -18,7 +18,7 @@ type Outcome struct {
 	Went     bool          // told so while more than Beyond was still to go
 	Answer   advice.Answer // the last
 	Burst    bool          // a year later there is more pressure than the bottle called ready bears
-	Due      bool          // truly over and dry when two asked-for readings a week apart were taken
+	Due      bool          // truly over and dry when two asked-for readings a week apart were taken, or when told to be ready before
 	Known    bool          // told to be finished within a week of it
 	Cleared  bool          // told to be ready within a week of it
 	Story    []string      // what was read, what was true and what was said, each time
@@ -48,6 +48,9 @@ func (m *maker) hold(said app.Judged) error {
 	o.Answer = v.Answer
 	o.Story = append(o.Story, m.told(said))
 	ready, finished := v.Answer != advice.NotYet, stand.Phase == advice.Finished
+	if ready && m.ended > 0 && m.second == 0 { // sooner than it could be due
+		o.Due, m.second = true, m.day
+	}
 	if o.Due && m.day < m.second+soon+1 { // by the calendar
 		o.Known = o.Known || ready || finished
 		o.Cleared = o.Cleared || ready
