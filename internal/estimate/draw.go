@@ -203,7 +203,7 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 			}
 		}
 		w, evidence, even := weights(r.ratios(&g, m))
-		if even >= min(fewest, float64(s.Members)) {
+		if even >= min(fewest, float64(s.Members)) && !s.Led {
 			var members []drawn
 			for _, i := range pick(w, s.Members, random) {
 				z := g.z[i]

@@ -33,7 +33,10 @@ import (
 // one kind; another kind, which rounds some products otherwise, may differ far behind the point.
 // Source: [veach1995] weights of draws from a mixture; [delmoral2006] the steps; our
 // choice of both is docs/decisions/0008.
-type Sampler struct{ Draws, Members int }
+type Sampler struct {
+	Draws, Members int
+	Led            bool // lead the draws in steps although weighing them does: to compare, and to time
+}
 
 // NewSampler returns the sampler of 500 members from 300 draws and 200 at a time more.
 func NewSampler() Sampler { return Sampler{Draws: 500, Members: 500} }

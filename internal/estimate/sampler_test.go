@@ -169,6 +169,52 @@ func TestRangesHoldTheTruth(t *testing.T) {
 	}
 }
 
+// Draws led in steps must tell the same jug as draws that are weighed: two ways to one posterior.
+// Each keeps 500 that are worth some hundred independent ones, so that two means lie about
+// √(2/100) of the spread apart; over 24 jugs that share may be off by half.
+func TestLedDrawsAgree(t *testing.T) {
+	const count = 24
+	led := NewSampler()
+	led.Led = true
+	apart := map[string]float64{}
+	for number := range uint64(count) {
+		s := mead(t)
+		s.Seed = number
+		j := madeUp(t, s, number)
+		times := []measure.Hours{0, 36, 80, 150, 230}[:2+number%4]
+		seen := append(j.see(t, SawGravity, 0.001, times...), j.see(t, SawMass, 2, 20, 100)...)
+		weighed := estimate(t, s, seen)
+		steps, err := led.Estimate(s, seen)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := measure.Hours(240)
+		for what, of := range map[string]func(Member) float64{
+			"strength": func(m Member) float64 { return m.EthanolPct },
+			"sugar":    func(m Member) float64 { return m.SugarGL },
+			"gravity":  func(m Member) float64 { return m.Gravity },
+		} {
+			moments := func(p *Posterior) (mean, sd float64) {
+				var c column
+				for _, m := range p.Members(at) {
+					c = append(c, of(m))
+				}
+				return c.moments()
+			}
+			a, spread := moments(weighed)
+			b, other := moments(steps)
+			z := (a - b) / math.Hypot(spread, other) * math.Sqrt2
+			apart[what] += z * z / count
+		}
+	}
+	for what, square := range apart {
+		t.Logf("%s: means %.2f of the spread apart, in the square mean", what, math.Sqrt(square))
+		if math.Sqrt(square) > 1.5*math.Sqrt(2./100) {
+			t.Errorf("%s: means %.2f of the spread apart, want %.2f at most", what, math.Sqrt(square), 1.5*math.Sqrt(2./100))
+		}
+	}
+}
+
 func BenchmarkEstimate(b *testing.B) {
 	j := madeUp(b, mead(b), 5)
 	var times []measure.Hours

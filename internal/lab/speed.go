@@ -23,7 +23,7 @@ Timed are an estimate from 30 looks of four kinds, estimates from 10 to 320, and
 fermentations of 60 days; beside them R's deSolve with the same model compiled from C
 (Debian: r-cran-desolve, r-base-dev). The machine should have nothing else to do.
 
-In JSON: estimate and by_looks in ms, trajectories.time in ms of all on all threads, each in
+In JSON: estimate, estimate_led (what it falls back on) and by_looks in ms, trajectories.time in ms of all on all threads, each in
 µs of one thread, error as a share of sugar (of a g/L where there is less); peer.ratio is
 theirs over ours for one trajectory with 100 times.
 Exit status: 0 done, 1 could not, 2 asked wrongly.`,
@@ -58,6 +58,7 @@ Exit status: 0 done, 1 could not, 2 asked wrongly.`,
 func writeSpeed(w io.Writer, r *speed.Result) error {
 	text := fmt.Sprintf("on %d threads\n\nan estimate from 30 looks: %.0f ms, four in five %.0f to %.0f, slowest %.0f\n",
 		r.Threads, r.Estimate.Value, r.Estimate.Low, r.Estimate.High, r.Slowest.Value)
+	text += fmt.Sprintf("where its draws must be led in steps: %.0f ms, four in five %.0f to %.0f, slowest %.0f\n", r.Led.Value, r.Led.Low, r.Led.High, r.SlowestLed.Value)
 	for _, b := range r.ByLooks {
 		text += fmt.Sprintf("  from %3d: %.0f ms\n", b.Looks, b.Time.Value)
 	}

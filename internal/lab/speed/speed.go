@@ -20,6 +20,8 @@ type Result struct {
 	Threads      int           `json:"threads"`
 	Estimate     measure.Range `json:"estimate"` // of 30 looks of four kinds, over several jugs: middle, and the range of four in five
 	Slowest      measure.Range `json:"estimate_slowest"`
+	Led          measure.Range `json:"estimate_led"` // the same looks, the draws led in steps: what an estimate falls back on
+	SlowestLed   measure.Range `json:"estimate_led_slowest"`
 	ByLooks      []ByLooks     `json:"by_looks"`
 	Trajectories Trajectories  `json:"trajectories"`
 	Peer         *Peer         `json:"peer,omitempty"`
@@ -55,20 +57,28 @@ const (
 // Measure times everything but the peer.
 func Measure(now func() time.Time) (Result, error) {
 	r := Result{Threads: runtime.GOMAXPROCS(0)}
+	weighed, led := estimate.NewSampler(), estimate.NewSampler()
+	led.Led = true
 	var took []float64
-	for number := range jugs {
-		ms, err := timed(now, looks, uint64(number))
-		if err != nil {
-			return r, err
+	for _, way := range []struct {
+		sampler       estimate.Sampler
+		time, slowest *measure.Range
+	}{{led, &r.Led, &r.SlowestLed}, {weighed, &r.Estimate, &r.Slowest}} {
+		took = took[:0]
+		for number := range jugs {
+			ms, err := timed(now, way.sampler, looks, uint64(number))
+			if err != nil {
+				return r, err
+			}
+			took = append(took, ms)
 		}
-		took = append(took, ms)
+		*way.time = measure.RangeOf(took, "ms")
+		*way.slowest = measure.Exact(slices.Max(took), "ms")
 	}
-	r.Estimate = measure.RangeOf(took, "ms")
-	r.Slowest = measure.Exact(slices.Max(took), "ms")
 	for _, n := range []int{10, 20, 40, 80, 160, 320} {
 		took = took[:0]
 		for number := range jugs / 4 {
-			ms, err := timed(now, n, uint64(number))
+			ms, err := timed(now, weighed, n, uint64(number))
 			if err != nil {
 				return r, err
 			}
@@ -130,7 +140,7 @@ func seen(s estimate.Situation, count int) ([]estimate.Observation, error) {
 }
 
 // timed is the time of one estimate, ms.
-func timed(now func() time.Time, looks int, seed uint64) (float64, error) {
+func timed(now func() time.Time, sampler estimate.Sampler, looks int, seed uint64) (float64, error) {
 	s, err := mead(seed)
 	if err != nil {
 		return 0, err
@@ -142,7 +152,7 @@ func timed(now func() time.Time, looks int, seed uint64) (float64, error) {
 	best := math.Inf(1)
 	for range repetitions {
 		start := now()
-		if _, err := estimate.NewSampler().Estimate(s, observations); err != nil {
+		if _, err := sampler.Estimate(s, observations); err != nil {
 			return 0, err
 		}
 		best = min(best, now().Sub(start).Seconds()*milliscale)
