@@ -106,6 +106,9 @@ func (q Question) unsure(f fill, limit measure.Bar) bool {
 	if q.Proof.Spent || q.strength() > strongestOut || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut {
 		return false
 	}
+	if q.Proof.Quick {
+		return true
+	}
 	left, bursts := 0, 0
 	for i, m := range q.Members {
 		if m.EventualHexose > LittleSugar {
@@ -211,7 +214,10 @@ func (q Question) unproven(v Verdict) string {
 	by := "nothing proves that it stands still"
 	if q.Proof.Still {
 		by = fmt.Sprintf("it stood still (%s), but the estimate does not hold it to be over", q.Proof.By)
-		if q.Proof.Over {
+		switch {
+		case q.Proof.Over && q.Proof.Quick && !q.Proof.Spent:
+			by = fmt.Sprintf("it stood still (%s), but it was over within %d days, and yeast that races so may die of it with sugar left", q.Proof.By, QuickDays)
+		case q.Proof.Over:
 			by = fmt.Sprintf("it stood still (%s), but the yeast may have stopped with more than %s of sugar left", q.Proof.By, sugar(LittleSugar))
 		}
 	}

@@ -51,9 +51,12 @@ func Stand(e Evidence) Standing {
 		return s.bottled(e)
 	}
 	sense, misfits := lastMisfits(e)
+	rise, gainedWeight := gained(e)
 	switch {
 	case e.Outlook.Contradicted != "":
 		return s.contradicted(e)
+	case gainedWeight:
+		return s.fed(e, rise)
 	case len(e.Members) == 0 || !e.State.Hexose.Known():
 		return s.unestimated(e)
 	case misfits:
@@ -98,6 +101,16 @@ func (s Standing) contradicted(e Evidence) Standing {
 		s.Because = append(s.Because, worst.Words)
 	}
 	return s.wants(again(e, "the readings contradict each other; one fresh reading shows which is wrong"))
+}
+
+// fed speaks of a jug that grew heavier.
+func (s Standing) fed(e Evidence, g gain) Standing {
+	return s.say(CannotTell, fmt.Sprintf("It weighs %.0f g more than before and nothing was written down that went in, so its strength and its sugar are open.", g.grams()),
+		fmt.Sprintf("%.0f g on %s, %.0f g on %s", g.before.value, day(g.before.at), g.after.value, day(g.after.at)), "yeast only makes a jug lighter").
+		wants(Want{
+			At: e.Now, Urgency: Today, Kind: WantLook, What: "Write down what went in, with its day; or take back the weighing that was wrong, as one without its lid",
+			Why: "honey or sugar that nobody knows of makes bottles burst",
+		})
 }
 
 func worstMisfit(e Evidence) *estimate.Misfit {

@@ -45,6 +45,10 @@ func TestWholeWayToTheBottle(t *testing.T) {
 		for _, d := range []float64{1, 8, 30, 60, 75, 100, 150} {
 			m := truths.Members(measure.Hours(24 * d))[k]
 			all = append(all, gravity(d, round(m.Gravity), 20))
+			if d == 30 { // a sample of the first week's, fermented out
+				out := round(m.Gravity - 0.00043*m.EventualHexose)
+				all = append(all, happening{d, batch.Looked{Spent: quantity(measure.SG, out, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}})
+			}
 		}
 		all = inOrder(all)
 		for _, today := range []float64{9, 152} {

@@ -75,8 +75,10 @@ type maker struct {
 	sampled    float64 // day on which a sample was put to ferment out; 0: never
 	sampleRead bool
 	sample     func(measure.Celsius) (measure.Density, error)
-	untold     float64 // day of what is done and not recorded; 0: never
-	slips      int     // readings still to be mistyped
+	untold     float64     // day of what is done and not recorded; 0: never
+	forgotten  *batch.Part // what went in then
+	forgotOn   float64
+	slips      int // readings still to be mistyped
 
 	readOn    float64 // day of the last reading, and how many there were on it
 	readToday int
@@ -285,21 +287,33 @@ func (m *maker) pass(days float64) error {
 
 // forget does what is not recorded.
 func (m *maker) forget() error {
+	words := ""
 	switch m.trouble {
 	case FedUntold:
-		_, honey, err := m.part(fmt.Sprintf("%.0f g honey", m.brew.litres*between(m.random, 30, 120)))
-		if err != nil {
-			return err
-		}
-		return m.brew.change(0, honey)
+		words = fmt.Sprintf("%.0f g honey", m.brew.litres*between(m.random, 30, 120))
 	case SweetUntold:
-		_, sugar, err := m.part(fmt.Sprintf("%.0f g sugar", m.brew.litres*between(m.random, 6, 50)))
-		if err != nil {
-			return err
-		}
-		return m.brew.change(0, sugar)
+		words = fmt.Sprintf("%.0f g sugar", m.brew.litres*between(m.random, 6, 50))
+	default:
+		return m.brew.rack(between(m.random, 0.02, 0.08))
 	}
-	return m.brew.rack(between(m.random, 0.02, 0.08))
+	part, truly, err := m.part(words)
+	if err != nil {
+		return err
+	}
+	m.forgotten, m.forgotOn = &part, m.day
+	return m.brew.change(0, truly)
+}
+
+// remember writes down what was forgotten, now that Skep says what it must be; who knows of
+// nothing waits and reads again.
+func (m *maker) remember() error {
+	if m.forgotten == nil {
+		return m.wait(advice.GravityDays)
+	}
+	m.write(batch.Added{Parts: []batch.Part{*m.forgotten}})
+	m.events[len(m.events)-1].At = m.at(m.forgotOn)
+	m.forgotten = nil
+	return nil
 }
 
 // look is a visit: bubbles and, of those who have the tools, weight; gravity where asked.
@@ -533,6 +547,8 @@ func (m *maker) obey(said app.Judged) error {
 		}
 	}
 	switch settles := v.Settles; {
+	case strings.HasPrefix(settles, "word of what went in"):
+		return m.remember()
 	case strings.HasPrefix(settles, "get the gas out"):
 		_, besides, more := strings.Cut(settles, "; and besides ")
 		if more && m.stabilises && strings.Contains(besides, "sulphite and sorbate") {
