@@ -69,6 +69,58 @@ func TestProofByASample(t *testing.T) {
 	}
 }
 
+// A jug that grew heavier and stayed so had something put in: nothing is told before that is
+// written down. One wrong weighing is none, nor is a damp cloth.
+func TestGrewHeavier(t *testing.T) {
+	honey := happening{84, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 70}}}}
+	for _, tt := range []struct {
+		name  string
+		seen  []happening
+		asked bool
+	}{
+		{"fed", []happening{weight(80, 6000, 2), weight(85, 6072, 2), weight(90, 6060, 2)}, true},
+		{"fed, and written down", []happening{weight(80, 6000, 2), honey, weight(85, 6072, 2), weight(90, 6060, 2)}, false},
+		{"weighed wrongly once", []happening{weight(80, 6000, 2), weight(85, 6072, 2), weight(90, 5995, 2)}, false},
+		{"heavier today, not borne out yet", []happening{weight(80, 6000, 2), weight(90, 6072, 2)}, false},
+		{"a little heavier", []happening{weight(80, 6000, 2), weight(85, 6008, 2), weight(90, 6007, 2)}, false},
+		{"on a coarse scale", []happening{weight(80, 6000, 30), weight(85, 6100, 30), weight(90, 6100, 30)}, false},
+	} {
+		e := dry.evidence(record(t, append(tt.seen, gravity(91, 0.996, 20), gravity(99, 0.996, 20))...), 100)
+		stands := advice.Stand(e)
+		if asked := stands.Phase == advice.CannotTell && strings.Contains(stands.Sentence, "72 g more"); asked != tt.asked {
+			t.Errorf("%s: %s, %q; want the question what went in to be %t", tt.name, stands.Phase, stands.Sentence, tt.asked)
+		}
+		v := advice.MayBottle(ask(e, batch.Still))
+		if asked := strings.HasPrefix(v.Settles, "word of what went in between 20 July and 25 July"); asked != tt.asked {
+			t.Errorf("%s: settled by %q", tt.name, v.Settles)
+		}
+	}
+}
+
+// A must that raced through needs its sample, one that took its time does not.
+func TestQuickMustWantsASample(t *testing.T) {
+	sample := happening{88, batch.Looked{Spent: quantity(measure.SG, 0.996, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}}
+	for name, tt := range map[string]struct {
+		finish float64 // day, on the late side; its middle is a tenth before
+		seen   []happening
+		want   bool
+	}{
+		"in nine days":                  {9, nil, false},
+		"in nine days, with its sample": {9, []happening{sample}, true},
+		"in three weeks":                {21, nil, true},
+	} {
+		jug := dry
+		jug.finish = tt.finish
+		e := jug.evidence(record(t, append([]happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20)}, tt.seen...)...), 89)
+		if p := advice.Stand(e).Proof; p.Dry != tt.want || p.Finished != tt.want {
+			t.Errorf("over %s: dry is %t and finished %t, want %t", name, p.Dry, p.Finished, tt.want)
+		}
+		if v := advice.MayBottle(ask(e, batch.Still)); strings.Contains(v.Settles, "ferment out a sample") == tt.want {
+			t.Errorf("over %s: settled by %q; want a sample %t", name, v.Settles, !tt.want)
+		}
+	}
+}
+
 // A wine is called dry when next to none of the ensemble holds more than a little sugar: one in
 // five hundred may, two may not.
 func TestDry(t *testing.T) {
