@@ -88,8 +88,8 @@ const pourSD = 0.02
 // Blend says what wines of several jugs make together, by amounts or by goal; with Done it
 // writes it down in every one of them, all or nothing.
 //
-// Errors: *AskError; an unknown jug; a jug of which nobody knows what it holds, or that
-// holds less than is to be taken; *must.RangeError beyond the tables.
+// Errors: *AskError; an unknown jug; a jug of which nobody knows what it holds; *HoldsError
+// where it holds less than is to be taken; *must.RangeError beyond the tables.
 func (c *Cellar) Blend(ctx context.Context, w BlendWords) (BlendAnswer, error) {
 	at, err := c.when("when", w.When)
 	if err != nil {
@@ -119,6 +119,9 @@ func (c *Cellar) Blend(ctx context.Context, w BlendWords) (BlendAnswer, error) {
 	}
 	if !w.Done {
 		return answer, nil
+	}
+	if sent, err := c.blendSent(ctx, w); sent != nil || err != nil { // while the jugs were read
+		return *cmp.Or(sent, &BlendAnswer{}), err
 	}
 	answer.Recorded, err = c.writeBlend(ctx, w, at, givers, taker, blended)
 	return answer, err
@@ -163,7 +166,7 @@ func (c *Cellar) givers(ctx context.Context, w BlendWords) (all []*giver, taker 
 		}
 	}
 	if len(all) < 2 {
-		return nil, nil, ask("jugs", strings.Join(w.Jugs, ", "), `write skep blend elderflower heather --take "2 L" --to summer`, errors.New("a blend takes two jugs"))
+		return nil, nil, ask("jugs", "", `write skep blend elderflower heather --take "2 L" --to summer`, errors.New("a blend takes two jugs"))
 	}
 	return all, taker, nil
 }
@@ -222,7 +225,18 @@ func (g *giver) holds() error {
 	if g.take <= g.litres {
 		return nil
 	}
-	return fmt.Errorf("jug %q holds %.2f L, and %.2f L were to be taken", g.state.Name, g.litres, g.take)
+	return &HoldsError{g.state.Name, g.litres, g.take}
+}
+
+// HoldsError says that a jug holds less than is to be taken of it.
+type HoldsError struct {
+	Jug          string
+	Holds, Taken float64 // L
+}
+
+// Error reads `jug "x" holds 4.30 L, and 9.00 L were to be taken`.
+func (e *HoldsError) Error() string {
+	return fmt.Sprintf("jug %q holds %.2f L, and %.2f L were to be taken", e.Jug, e.Holds, e.Taken)
 }
 
 // wineLitre is a litre of what a jug holds now, by its estimate: with its ethanol, the sugar
@@ -292,7 +306,7 @@ func (c *Cellar) meet(w BlendWords, givers []*giver) ([]string, error) {
 		wish.Volume = measure.Litres(volume.Value)
 	}
 	if !slices.ContainsFunc(givers, func(g *giver) bool { return g.finds }) {
-		return nil, ask("take", strings.Join(w.Take, ", "), "leave --take out, or the goals", errors.New("how much is taken is told already"))
+		return nil, ask("take", strings.Join(w.Take, ", "), "leave out how much, or the goals", errors.New("how much is taken is told already"))
 	}
 	var onHand []must.Must
 	for _, g := range givers {
@@ -502,7 +516,7 @@ func (c *Cellar) foretell(answer *BlendAnswer, givers []*giver, b batch.Blended,
 func blendCautions(a *BlendAnswer, over float64) []string {
 	var all []string
 	for _, p := range a.Parts {
-		if !p.Finished {
+		if !p.Finished && p.Take.Value > 0 {
 			all = append(all, fmt.Sprintf("%s is not proven to have finished: blended, it may go on.", p.Jug))
 		}
 	}
@@ -731,19 +745,25 @@ func (c *Cellar) blendSent(ctx context.Context, w BlendWords) (*BlendAnswer, err
 		return nil, nil
 	}
 	var written []batch.Event
-	for _, name := range w.Jugs {
+	for _, name := range append(slices.Clone(w.Jugs), w.To) {
 		_, events, _, err := c.jug(ctx, name)
+		if errors.As(err, new(*NoJugError)) && name == w.To { // a new one, that is not yet there
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}
-		if e := c.sent(events); e != nil {
-			written = append(written, *e)
+		for _, e := range events {
+			if c.sent([]batch.Event{e}) != nil {
+				written = append(written, e)
+			}
 		}
 	}
 	if written == nil {
 		return nil, nil
 	}
 	recorded, err := c.recordedAll(ctx, written)
+	slices.Reverse(recorded) // the jug that took it comes first
 	return &BlendAnswer{To: strings.TrimSpace(w.To), Recorded: recorded}, err
 }
 

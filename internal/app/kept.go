@@ -42,13 +42,19 @@ func (c *Cellar) ownIngredients(ctx context.Context) ([]must.Ingredient, error) 
 // stand full.
 func (c *Cellar) jugs(ctx context.Context) ([]store.Jug, error) {
 	all, err := c.store.Jugs(ctx)
-	var standing []store.Jug
-	for _, j := range all {
-		if !j.Withdrawn {
-			standing = append(standing, j)
+	return slices.DeleteFunc(all, func(j store.Jug) bool { return j.Withdrawn }), err
+}
+
+// Standing names the jugs that hold something, the youngest first.
+func (c *Cellar) Standing(ctx context.Context) ([]string, error) {
+	jugs, err := c.jugs(ctx)
+	var names []string
+	for _, j := range jugs {
+		if !j.Emptied {
+			names = append(names, j.Name)
 		}
 	}
-	return standing, err
+	return names, err
 }
 
 // jugNamed finds a jug by its name, by what a lot of its bottles is called, or by the

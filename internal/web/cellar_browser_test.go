@@ -214,6 +214,8 @@ var samplePages, furtherSamplePages = map[string]string{
 	"finish": "/jugs/apple/finish", "finish-sweet": "/jugs/apple/finish?path=sweet&to=1.012", "finish-dry": "/jugs/heather%20mead/finish?path=dry",
 	"finish-sparkling": "/jugs/apple/finish?path=sparkling", "finish-heated": "/jugs/apple/finish?path=pasteurised&to=off-dry",
 	"finish-working": "/jugs/elderflower/finish?path=sweet&to=1.012", "finish-stuck": "/jugs/blackberry/finish?path=sweet",
+	"blend": "/blend?jugs=apple", "blend-asked": "/blend?jugs=apple&take=2+L&jugs=heather+mead&take=all&lost=100+mL&to=summer&jug=10+L",
+	"blend-wish": "/blend?jugs=apple&take=&jugs=elderflower&take=&strength=15&volume=3+L", "blend-fault": "/blend?jugs=apple&take=9+L&jugs=heather+mead&take=&jugs=&take=",
 	"bottle-working": "/jugs/elderflower/bottle", "bottle-empty": "/jugs/last%20year's%20apple/bottle", "rescue-working": "/jugs/elderflower/rescue",
 	"rack": "/jugs/apple/rack", "taste": "/jugs/apple/taste", "move": "/jugs/apple/move", "pitch": "/jugs/apple/pitch", "young": "/jugs/quince",
 	"correct": "/jugs/elderflower/history/4/correct", "withdraw": "/jugs/elderflower/history/4/withdraw",
@@ -258,7 +260,7 @@ func TestEmptyPagesFitTheScreen(t *testing.T) {
 	for name, page := range map[string]struct{ path, says string }{
 		"today": {"/", "There is no jug yet"}, "jugs": {"/jugs", "There is no jug yet"}, "start": {"/start", "What you call it"}, "plan": {"/plan", "See an example"},
 		"compare": {"/plan/compare", "Keep two plans"}, "shelf": {"/shelf", "Nothing is bottled yet"}, "kitchen": {"/kitchen", "None yet"},
-		"learned": {"/kitchen/learned", "No finished jug has told anything"}, "devices": {"/devices", "No other device"}, "handbook": {"/handbook", "Search the handbook"},
+		"learned": {"/kitchen/learned", "No finished jug has told anything"}, "blend": {"/blend", "A blend takes two jugs"}, "devices": {"/devices", "No other device"}, "handbook": {"/handbook", "Search the handbook"},
 		"handbook-none": {"/handbook?q=xyzzy", "Try a single word"}, "calc": {"/calc", "One question, one number"}, "labels": {"/print/labels/nobody", "there is no jug"},
 	} {
 		b.open(page.path)

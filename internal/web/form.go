@@ -13,6 +13,7 @@ import (
 type form struct {
 	Values url.Values
 	Field  string // that Wrong is about; empty: the form as a whole
+	Words  string // that it is about, of a field that stands several times
 	Wrong  string // a sentence; empty: nothing is wrong
 	Hint   string
 }
@@ -24,7 +25,7 @@ func (f form) reject(err error) (form, error) {
 	var unmet *app.UnmetError
 	switch {
 	case errors.As(err, &asked):
-		f.Field, f.Wrong = asked.Field, plainly(asked.Err.Error())
+		f.Field, f.Words, f.Wrong = asked.Field, asked.Words, plainly(asked.Err.Error())
 	case errors.As(err, &unmet):
 		f.Field, f.Wrong = unmet.Field, plainly(unmet.Error())
 	default:

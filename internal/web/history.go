@@ -146,7 +146,7 @@ func (s *Server) withdraw(r *request) (answer, error) {
 		}
 		return s.withdrawPage(r, f, http.StatusUnprocessableEntity)
 	}
-	if r.number() == 1 { // the jug itself: it has no page any more
+	if stood, _, err := r.cellar.Kept(r.Context(), recorded.Jug); err != nil || stood.Jug != recorded.Jug { // the jug itself, by its brew day or its only blend: it has no page any more
 		return answer{To: "/jugs"}, nil
 	}
 	return answer{To: saidAddress(recorded)}, nil

@@ -29,6 +29,8 @@ func (s *Server) jugRoutes() {
 	s.page("POST /jugs/{jug}/finish", s.finished)
 	s.page("GET /jugs/{jug}/trial", s.trial)
 	s.page("POST /jugs/{jug}/trial", s.tried)
+	s.page("GET /blend", s.blend)
+	s.page("POST /blend", s.blendDone)
 	s.page("GET /jugs/{jug}/bottle", s.bottle)
 	s.page("POST /jugs/{jug}/bottle", s.bottled)
 	for _, k := range recorders {

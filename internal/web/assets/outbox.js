@@ -125,8 +125,10 @@
   const refused = read().find((entry) => entry.key === key);
   const form = document.querySelector("main form[data-outbox]");
   if (refused && form) {
+    const told = {}; // how many of a name were put back: a form may have several
     for (const [name, value] of refused.fields) {
-      const field = form.elements[name];
+      told[name] = (told[name] ?? -1) + 1;
+      const field = form.querySelectorAll(`[name="${name}"]`)[told[name]];
       if (!field || name === "key") continue;
       field.value = value;
       field.closest("details")?.setAttribute("open", "");
