@@ -96,6 +96,9 @@ const (
 	// strongestOut is the strength up to which fresh yeast may be trusted to ferment a sample
 	// out, % vol. Our policy.
 	strongestOut = 14.0
+	// strongestTried is up to what strength a sample is worth a try: if it falls, sugar is left; if
+	// it does not, little is said. Our policy.
+	strongestTried = 15.5
 	// slowOut is the rate under which it is worth knowing what is left, g/L of CO2 in a day. Our policy.
 	slowOut = 1.0
 )
@@ -103,11 +106,13 @@ const (
 // unsure says that sugar which may be left stands in the way, or may do so once it stands
 // still, and that a sample fermented out would tell.
 func (q Question) unsure(f fill, limit measure.Bar) bool {
-	if q.Proof.Spent || q.strength() > strongestOut || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut {
+	switch {
+	case q.Proof.Spent || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut:
 		return false
-	}
-	if q.Proof.Quick {
+	case q.Proof.Quick:
 		return true
+	case q.strength() > strongestOut:
+		return false
 	}
 	left, bursts := 0, 0
 	for i, m := range q.Members {

@@ -236,7 +236,7 @@ func spentBelow(e Evidence) bool {
 // quick says that it was over within QuickDays, and is not too strong for a sample to tell more.
 func quick(e Evidence) bool {
 	end := e.Outlook.Finish
-	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && e.State.Ethanol.Value <= strongestOut
+	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && e.State.Ethanol.Value <= strongestTried
 }
 
 // gain is a weight that rose with nothing written down that would make it.

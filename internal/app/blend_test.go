@@ -51,7 +51,9 @@ func (b *bench) finished(name, honey, gravity string) {
 	b.on(7, 1)
 	b.look(name, "0.996 at 20 C", "20 C")
 	b.on(7, 20)
-	b.look(name, "0.996 at 20 C", "20 C")
+	if _, err := b.Look(b.t.Context(), app.LookWords{Jug: name, Saw: []string{"0.996 at 20 C", "20 C"}, Spent: "0.996 at 20 C"}); err != nil {
+		b.t.Fatal(err)
+	}
 	b.on(7, 21)
 	if _, err := b.Rack(b.t.Context(), app.RackWords{Jug: name, Left: "200 mL"}); err != nil {
 		b.t.Fatal(err)

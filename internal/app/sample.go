@@ -111,7 +111,7 @@ var sampleJugs = []struct {
 		looked(45, LookWords{Gravity: "0.997 at 20 C", Bubbles: "none", Room: "20 C"}),
 		racked(44),
 		looked(25, LookWords{Note: "degassed: stirred for three evenings", Room: "21 C"}),
-		looked(15, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
+		looked(15, LookWords{Gravity: "0.996 at 20 C", Spent: "0.996 at 21 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 		looked(2, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 	}},
 	{"last year's apple", []sampleStep{
@@ -122,7 +122,7 @@ var sampleJugs = []struct {
 		looked(167, LookWords{Gravity: "0.997 at 20 C", Bubbles: "none", Room: "20 C"}),
 		racked(166),
 		looked(147, LookWords{Note: "degassed: stirred for three evenings", Room: "21 C"}),
-		looked(137, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
+		looked(137, LookWords{Gravity: "0.996 at 20 C", Spent: "0.996 at 21 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 		looked(124, LookWords{Gravity: "0.996 at 20 C", Clarity: "clear", Taste: "dry", Room: "21 C"}),
 		{123.5, func(ctx context.Context, c *Cellar, jug string) error {
 			_, err := c.Bottle(ctx, BottleWords{Jug: jug, Bottles: []string{"5 x 750 mL"}, Warmest: "24 C", Done: true})

@@ -37,20 +37,20 @@ func filled(name, text string) (string, error) {
 
 // rules are numbers that advice goes by, and topics speak of.
 var rules = struct {
-	WaitingDays, GravityDays, WeightDays int
-	EqualGravity, LittleSugar            float64               // SG, g/L
-	Warmest, ColdUntold                  measure.Celsius       // storage; where a yeast not known may only rest
-	Sparkling                            measure.Bar           // what a bottle for sparkling wine bears
-	TastingGlass                         int                   // mL that need no bottle
-	LeastSulphite                        float64               // mg/L of SO2 beside sorbate
-	SulphiteGrams                        float64               // of potassium metabisulphite in 4.5 L, for that
-	SulphiteDays                         int                   // that it counts for
-	MostSalt                             measure.GramsPerLitre // of ammonium
-	LeastKept, MostKept                  int                   // SO2 that stays free, %
-	ColdKeeps, HeatTo                    measure.Celsius       // kept in the cold; pasteurised
-	HeatMinutes                          int
+	WaitingDays, GravityDays, WeightDays, QuickDays int
+	EqualGravity, LittleSugar                       float64               // SG, g/L
+	Warmest, ColdUntold                             measure.Celsius       // storage; where a yeast not known may only rest
+	Sparkling                                       measure.Bar           // what a bottle for sparkling wine bears
+	TastingGlass                                    int                   // mL that need no bottle
+	LeastSulphite                                   float64               // mg/L of SO2 beside sorbate
+	SulphiteGrams                                   float64               // of potassium metabisulphite in 4.5 L, for that
+	SulphiteDays                                    int                   // that it counts for
+	MostSalt                                        measure.GramsPerLitre // of ammonium
+	LeastKept, MostKept                             int                   // SO2 that stays free, %
+	ColdKeeps, HeatTo                               measure.Celsius       // kept in the cold; pasteurised
+	HeatMinutes                                     int
 }{
-	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays,
+	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays, QuickDays: advice.QuickDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
 	Warmest: advice.WarmestUntold, ColdUntold: advice.YeastLowUntold,
 	Sparkling:     advice.SparklingLimit,
