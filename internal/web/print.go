@@ -2,16 +2,14 @@ package web
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
 	"mime"
 	"net/http"
 	"slices"
-	"strconv"
+	"time"
 
 	"skep/internal/app"
-	"skep/internal/measure"
 	"skep/internal/paper"
 )
 
@@ -26,39 +24,41 @@ func (s *Server) printRoutes() {
 		if err != nil {
 			return answer{}, err
 		}
-		return drawn("brew day "+p.Name, func(w io.Writer) error { return paper.BrewDay(w, paperOf(r), p, sheet, r.cellar.Now()) })
+		return onPaper(r, "brew day "+p.Name, func(w io.Writer, size paper.Paper) error { return paper.BrewDay(w, size, p, sheet, r.cellar.Now()) })
 	})
 	s.page("GET /print/shelf", func(r *request) (answer, error) {
 		lots, err := r.cellar.Shelf(r.Context())
 		if err != nil {
 			return answer{}, err
 		}
-		return drawn("shelf", func(w io.Writer) error { return paper.Shelf(w, paperOf(r), lots, r.cellar.Now()) })
+		return onPaper(r, "shelf", func(w io.Writer, size paper.Paper) error { return paper.Shelf(w, size, lots, r.cellar.Now()) })
 	})
-	for name, draw := range map[string]func(io.Writer, *request, app.Card) error{
-		"tag": func(w io.Writer, r *request, c app.Card) error {
-			return paper.Tags(w, paperOf(r), []app.Card{c}, r.cellar.Now())
+	for name, draw := range map[string]func(io.Writer, paper.Paper, app.Card, time.Time) error{
+		"tag": func(w io.Writer, size paper.Paper, c app.Card, now time.Time) error {
+			return paper.Tags(w, size, []app.Card{c}, now)
 		},
-		"story": func(w io.Writer, r *request, c app.Card) error { return paper.Story(w, paperOf(r), c, r.cellar.Now()) },
-		"class": func(w io.Writer, r *request, c app.Card) error { return paper.Class(w, paperOf(r), c, r.cellar.Now()) },
+		"story": paper.Story,
+		"class": paper.Class,
 	} {
 		s.page("GET /print/"+name+"/{jug}", func(r *request) (answer, error) {
 			card, err := r.cellar.Card(r.Context(), r.PathValue("jug"))
 			if err != nil {
 				return answer{}, err
 			}
-			return drawn(name+" "+card.Name, func(w io.Writer) error { return draw(w, r, card) })
+			return onPaper(r, name+" "+card.Name, func(w io.Writer, size paper.Paper) error { return draw(w, size, card, r.cellar.Now()) })
 		})
 	}
 	s.page("GET /print/labels/{jug}", s.labels)
 }
 
-// paperOf is the paper that a person has, by their units.
-func paperOf(r *request) paper.Paper {
-	if r.cellar.Units() == measure.US {
-		return paper.Letter
+// onPaper answers with a PDF on the paper that the address names, else on that of the
+// maker's units.
+func onPaper(r *request, name string, draw func(io.Writer, paper.Paper) error) (answer, error) {
+	size, err := paper.PaperFor(r.FormValue("paper"), r.cellar.Units())
+	if err != nil {
+		return answer{}, err
 	}
-	return paper.A4
+	return drawn(name, func(w io.Writer) error { return draw(w, size) })
 }
 
 // drawn answers with a PDF.
@@ -85,6 +85,7 @@ type labelData struct {
 	Grids  []string
 	Sizes  []string // of the bottles, when there are several
 	Choice []string // steps of the strength
+	Laws   []string
 	Drops  []labelDrop
 }
 
@@ -96,7 +97,7 @@ type labelDrop struct {
 
 // Trouble is what is wrong with no single field.
 func (d labelData) Trouble() form {
-	return d.Form.Trouble("title", "words", "sheet", "start", "count", "size", "steps", "drink-from")
+	return d.Form.Trouble("title", "words", "sheet", "start", "count", "size", "steps", "drink-from", "code", "law")
 }
 
 // labels shows the form, and draws the labels that it asks for.
@@ -109,7 +110,7 @@ func (s *Server) labels(r *request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	data := labelData{Jug: story.Jug, Form: f, Choice: []string{"0.5", "0.1"}}
+	data := labelData{Jug: story.Jug, Form: f, Choice: []string{"0.5", "0.1"}, Laws: []string{string(app.Europe), string(app.UnitedKingdom), string(app.UnitedStates)}}
 	for _, g := range paper.Grids() {
 		data.Grids = append(data.Grids, g.String())
 	}
@@ -136,57 +137,27 @@ func (s *Server) labels(r *request) (answer, error) {
 	return a, nil
 }
 
-// mostLabels are as many as are drawn at once.
-const mostLabels = 1000
-
+// drawLabels draws what the command draws of the same words.
 func (s *Server) drawLabels(r *request, f form, jug string) (answer, error) {
-	words := f.Get("sheet")
-	if words == "" {
-		words = "A4 2x4 99.1x67.7"
-		if r.cellar.Units() == measure.US {
-			words = "Letter 2x3 101.6x84.7"
-		}
-	}
-	grid, err := paper.GridOf(words)
-	if err != nil {
-		return answer{}, &app.AskError{Field: "sheet", Words: words, Err: err, Tip: `write paper, labels across x down, and width x height in mm: "A4 2x4 99.1x67.7"`}
-	}
-	start, err := f.between("start", 1, 1, grid.Count())
-	if err != nil {
-		return answer{}, err
-	}
-	asked := app.LabelWords{Jug: jug, Words: f.Get("words"), Size: f.Get("size"), Steps: f.Get("steps"), DrinkFrom: f.Get("drink-from")}
+	asked := app.LabelWords{Jug: jug, Words: f.Get("words"), Size: f.Get("size"), Law: f.Get("law"), Steps: f.Get("steps"), DrinkFrom: f.Get("drink-from")}
 	if title := f.Get("title"); title != "" {
 		asked.Title = &title
+	}
+	lay := paper.LabelAsk{Sheet: f.Get("sheet"), Code: f.Get("code"), Without: f.Values["without"], Outline: f.Get("outline") != ""}
+	for name, into := range map[string]*int{"start": &lay.Start, "count": &lay.Count} {
+		var err error
+		if *into, err = f.count(name); err != nil {
+			return answer{}, err
+		}
 	}
 	label, err := r.cellar.Label(r.Context(), asked)
 	if err != nil {
 		return answer{}, err
 	}
-	usual := label.Left
-	if usual == 0 {
-		usual = grid.Count() - start + 1
-	}
-	count, err := f.between("count", usual, 1, mostLabels)
+	sheet, count, err := lay.Lay(label, r.cellar.Units())
 	if err != nil {
 		return answer{}, err
 	}
-	sheet := paper.LabelSheet{Grid: grid, Start: start, Outline: f.Get("outline") != "", Code: label.Facts(), Without: f.Values["without"]}
-	if !grid.HoldsCode() {
-		sheet.Code, sheet.Without = "", append(sheet.Without, "range")
-	}
 	all := slices.Repeat([]app.Label{label}, count)
 	return drawn("labels "+jug, func(w io.Writer) error { return paper.Labels(w, all, sheet, r.cellar.Now()) })
-}
-
-// between is a whole number that was typed, or the usual one.
-func (f form) between(name string, usual, least, most int) (int, error) {
-	if f.Get(name) == "" {
-		return usual, nil
-	}
-	n, err := f.whole(name)
-	if err == nil && (n < least || n > most) {
-		err = &app.AskError{Field: name, Words: f.Get(name), Err: errors.New("it is out of bounds"), Tip: "write " + strconv.Itoa(least) + " to " + strconv.Itoa(most)}
-	}
-	return n, err
 }

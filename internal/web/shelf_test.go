@@ -1,13 +1,16 @@
 package web
 
 import (
+	"bytes"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"skep/internal/app"
+	"skep/internal/paper"
 )
 
 // bottled is a server with 12 bottles on its shelf, filled four months ago.
@@ -117,6 +120,7 @@ func TestPrint(t *testing.T) {
 	labels := "/print/labels/elder?print=yes&"
 	for path, status := range map[string]int{
 		"/print/sheet/may%20wine": 200, "/print/shelf": 200, "/print/tag/elder": 200, "/print/story/elder": 200, "/print/class/elder": 200,
+		"/print/tag/elder?paper=letter": 200, "/print/shelf?paper=A3": 422,
 		labels: 200, labels + "sheet=A4+90x60&without=dates&without=drinks&outline=yes&title=For+Anna&words=with+thanks&steps=0.1&count=30&start=3": 200,
 		"/print/sheet/nobody": 404, "/print/tag/nobody": 404, "/print/labels/nobody": 404,
 	} {
@@ -131,10 +135,37 @@ func TestPrint(t *testing.T) {
 	}
 	for query, want := range map[string]string{
 		"sheet=A4+of+some+kind": `id="w-sheet"`, "start=99": `id="w-start"`, "count=many": `id="w-count"`, "steps=0.2": `id="w-steps"`,
+		"count=1001": `id="w-count"`, "law=Mars": `id="w-law"`,
 		"sheet=A4+40x20": "does not fit", "title=%E4%BA%8C": "fault",
 	} {
 		if status, page := s.get(t, labels+query); status != 422 || !strings.Contains(page, want) {
 			t.Errorf("labels with %s = %d, want 422 with %q", query, status, want)
+		}
+	}
+}
+
+// Labels of the page are those of the command for the same words.
+func TestLabelsAreThoseOfTheCommand(t *testing.T) {
+	s, now := bottled(t)
+	label, err := s.cellar.Label(t.Context(), app.LabelWords{Jug: "elder", Law: "US"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for query, ask := range map[string]paper.LabelAsk{
+		"law=US": {},
+		"law=US&sheet=A4+3x7+63.5x38.1&start=3&count=30": {Sheet: "A4 3x7 63.5x38.1", Start: 3, Count: 30},
+		"law=US&code=none&without=dates":                 {Code: "none", Without: []string{"dates"}},
+	} {
+		sheet, count, err := ask.Lay(label, s.cellar.Units())
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want bytes.Buffer
+		if err := paper.Labels(&want, slices.Repeat([]app.Label{label}, count), sheet, *now); err != nil {
+			t.Fatal(err)
+		}
+		if r := from(s, machine, http.MethodGet, "/print/labels/elder?print=yes&"+query, nil, nil); text(t, r) != want.String() {
+			t.Errorf("labels with %s are not those of the command", query)
 		}
 	}
 }
