@@ -18,7 +18,7 @@ func describe(h batch.Happening, number map[string]int) string {
 	case batch.Pitched:
 		return list(fmt.Sprintf("pitched %s (%s, %.3g g)", h.Amount.Words, h.Yeast, h.Grams), told("must at", h.Temperature))
 	case batch.Looked:
-		return list(told("weight", h.Mass), told("bubbles", h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
+		return list(told("weight", h.Mass), bubbles(h.Bubbles), at(told("gravity", h.Gravity), h.Sample),
 			at(told("fermented out", h.Spent), h.SpentAt), at(told("refractometer", h.Brix), h.Sample), told("room", h.Room), told("must", h.Liquid),
 			told("taken out", h.Drawn), ph(h.PH), told("acidity", h.TA), named("clarity", h.Clarity), named("smell", h.Smell), named("taste", h.Taste), h.Note)
 	case batch.Added:
@@ -94,6 +94,19 @@ func ph(q *measure.Quantity) string {
 		return ""
 	}
 	return q.Words
+}
+
+// bubbles are told once, in whichever words they were told.
+func bubbles(q *measure.Quantity) string {
+	switch {
+	case q == nil:
+		return ""
+	case strings.Contains(strings.ToLower(q.Words), "bubble"):
+		return q.Words
+	case q.Value == 0:
+		return "no bubbles"
+	}
+	return "bubbles " + q.Words
 }
 
 // list joins what is not empty.

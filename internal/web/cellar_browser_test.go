@@ -87,7 +87,7 @@ func TestLookByTapping(t *testing.T) {
 		t.Errorf("touch-action of the button is %q: the screen would zoom or scroll under it", style)
 	}
 	b.press("Record it")
-	b.see("Recorded:", "bubbles 20 bubbles a minute")
+	b.see("Recorded:", "20 bubbles a minute")
 	if n := entries(t, s, "20 bubbles a minute"); n != 1 {
 		t.Errorf("%d entries, want 1", n)
 	}
@@ -195,7 +195,7 @@ func TestCellarWithScriptsOff(t *testing.T) {
 	b.write("bubbles", "12")
 	b.write("gravity", "1.045")
 	b.press("Record it")
-	b.see("Recorded:", "bubbles 12 bubbles a minute, gravity 1.045")
+	b.see("Recorded:", "12 bubbles a minute, gravity 1.045")
 	b.press("Undo")
 	b.see("Recorded:", "took back")
 	b.press("All of it")

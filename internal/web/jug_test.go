@@ -65,7 +65,7 @@ func TestRecordersWriteOnce(t *testing.T) {
 		fields []string
 		said   string
 	}{
-		{"look", []string{"bubbles", "8", "mass", "5.2", "gravity", "1.044", "sample", "22", "ph", "3.4"}, "weight 5.2 kg, bubbles 8 bubbles a minute, gravity 1.044 at 22 C"},
+		{"look", []string{"bubbles", "8", "mass", "5.2", "gravity", "1.044", "sample", "22", "ph", "3.4"}, "weight 5.2 kg, 8 bubbles a minute, gravity 1.044 at 22 C"},
 		{"add", []string{"part", "1 g diammonium phosphate\n1 lemon"}, "added 1 g diammonium phosphate, 1 lemon"},
 		{"rack", []string{"left", "200 mL"}, "left behind 200 mL"},
 		{"move", []string{"place", "the hall", "room", "17"}, "moved to the hall, room 17 C"},
