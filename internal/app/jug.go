@@ -19,7 +19,8 @@ type Jug struct {
 	Place   string        `json:"place,omitempty"`
 	Empty   bool          `json:"empty,omitempty"`
 	Pitched bool          `json:"pitched"`
-	In      []string      `json:"in"` // what it was made of, as told
+	Blend   bool          `json:"blend,omitempty"` // of wines, with no yeast of its own: it is not followed in time
+	In      []string      `json:"in"`              // what it was made of, as told
 	Stood   Stood         `json:"stood"`
 	Fresh   bool          `json:"fresh"` // Stood is of the whole record and of this day
 	History []HistoryLine `json:"history"`
@@ -37,7 +38,7 @@ func (c *Cellar) Jug(ctx context.Context, name string) (Jug, error) {
 	}
 	j := Jug{
 		Name: kept.Name, Made: state.Made.At, Vessel: state.Vessel.Name, Place: state.Place,
-		Empty: state.Empty, Pitched: len(state.Pitches) > 0, In: madeOf(state), state: state,
+		Empty: state.Empty, Pitched: len(state.Pitches) > 0, Blend: len(state.Pitches) == 0 && len(state.Blends) > 0, In: madeOf(state), state: state,
 	}
 	if j.Stood, j.Fresh, err = c.keptOf(ctx, kept); err != nil {
 		return j, err

@@ -75,6 +75,9 @@ func TestBlendPage(t *testing.T) {
 			t.Errorf("the jug that took it lacks %q", want)
 		}
 	}
+	if strings.Contains(body, "not in sight") || strings.Contains(body, `class="button" href="/jugs/summer/pitch"`) {
+		t.Error("a blend is told to end, or urged to be given yeast")
+	}
 	if r := send(s, "/jugs/summer/history/2/withdraw", keyTwo); r.Header.Get("Location") != "/jugs" {
 		t.Errorf("taken back = %d to %q, want the jugs: summer is no more", r.StatusCode, r.Header.Get("Location"))
 	}

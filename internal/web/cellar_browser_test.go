@@ -156,6 +156,27 @@ func TestLookIsSentLaterOnce(t *testing.T) {
 	}
 }
 
+// A blend that was refused later goes back into its form with each of its jugs.
+func TestBlendIsPutRight(t *testing.T) {
+	s := twoJugs(t)
+	b := onPhone(t, s)
+	b.open("/blend?jugs=heather&take=2+L&jugs=clover&take=1+L&to=summer")
+	b.reach(false)
+	b.write("when", "tomorrow")
+	b.press("Record it in all of them")
+	b.see("Waiting to be sent (1)")
+	b.reach(true)
+	read[bool](b, `window.dispatchEvent(new Event("online"))`)
+	b.see("Not recorded", "Drop it")
+	b.press("Put it right")
+	b.until("shows the form with the words", func() bool {
+		return read[string](b, `[...document.querySelectorAll("form[data-outbox] [name=jugs], form[data-outbox] [name=take], form[data-outbox] [name=when]")].map((e) => e.value).join()`) == "heather,2 L,clover,1 L,tomorrow"
+	})
+	b.write("when", "today")
+	b.press("Record it in all of them")
+	b.see("Recorded:", "blended of 2.00 L of heather and 1.00 L of clover")
+}
+
 // Two phones on one jug: what one records the other shows without being asked.
 func TestTwoPhonesSeeEachOther(t *testing.T) {
 	s := oneJug(t)

@@ -76,7 +76,7 @@ type field struct {
 	ID                string // of its element; its name, if no other field of the page has it
 	Value             string
 	Wrong, Hint       string
-	Kind              string // "text", "area", "choice"
+	Kind              string // "text", "area", "choice", "file"
 	Choices           []string
 	List              string // id of a list of words to choose from, or another
 	Decimal           bool   // a phone shows the keys of numbers
@@ -130,6 +130,12 @@ func (f field) From(list string) field {
 // Area makes a field of several lines of it.
 func (f field) Area() field {
 	f.Kind = "area"
+	return f
+}
+
+// File makes a choice of a file of it.
+func (f field) File() field {
+	f.Kind = "file"
 	return f
 }
 

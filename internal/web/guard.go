@@ -29,7 +29,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			http.Error(w, "this is not the address that Skep was started for", http.StatusMisdirectedRequest)
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, largestForm)
+		largest := int64(largestForm)
+		if r.URL.Path == takePath {
+			largest = largestFile
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, largest)
 		next.ServeHTTP(w, r)
 	}))
 }

@@ -18,7 +18,9 @@ func (s *Server) jugRoutes() {
 	s.page("GET /jugs", s.jugs)
 	s.page("GET /start", s.startForm)
 	s.page("POST /start", s.start)
+	s.page("POST "+takePath, s.takeFile)
 	s.page("GET /jugs/{jug}", s.jug)
+	s.page("GET /jugs/{jug}/file", s.jugFile)
 	s.page("GET /jugs/{jug}/history", s.history)
 	s.page("GET /jugs/{jug}/history/{number}/withdraw", s.withdrawForm)
 	s.page("POST /jugs/{jug}/history/{number}/withdraw", s.withdraw)
@@ -42,6 +44,7 @@ func (s *Server) jugRoutes() {
 type jugData struct {
 	app.Jug
 	Said    *said
+	Taken   string             // what came of its file, when it was just taken in
 	Check   *app.BrewDayResult // of the first reading, when the jug was just recorded
 	Course  app.Course
 	Courses []courseLink
@@ -118,7 +121,7 @@ func (s *Server) jug(r *request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	data := jugData{Jug: j, Course: j.Course(r.Form.Get("show")), Said: saidOf(j, r.Form.Get("said"))}
+	data := jugData{Jug: j, Course: j.Course(r.Form.Get("show")), Said: saidOf(j, r.Form.Get("said")), Taken: takenWords(r.Form.Get("taken"))}
 	if r.Form.Has("started") {
 		if data.Check, err = r.cellar.FirstReading(r.Context(), j.Name); err != nil {
 			return answer{}, err
@@ -139,7 +142,9 @@ func (s *Server) jug(r *request) (answer, error) {
 		data.Next = append(data.Next, wanted{app.Wanted{Jug: j.Name, Want: w}, from, deed, !w.At.After(r.cellar.Now())})
 	}
 	data.explain()
-	data.Over = overOf(j.Stood.Finish, r.cellar.Now())
+	if !j.Blend {
+		data.Over = overOf(j.Stood.Finish, r.cellar.Now())
+	}
 	for i := len(j.History) - 1; i >= 0 && len(data.Recent) < 5; i-- {
 		data.Recent = append(data.Recent, j.History[i])
 	}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"path"
 	"slices"
 	"time"
 
@@ -65,15 +66,16 @@ func onPaper(r *request, name string, draw func(io.Writer, paper.Paper) error) (
 func drawn(name string, draw func(io.Writer) error) (answer, error) {
 	var pdf bytes.Buffer
 	err := draw(&pdf)
-	return answer{PDF: pdf.Bytes(), File: name + ".pdf"}, err
+	return answer{Sent: pdf.Bytes(), File: name + ".pdf"}, err
 }
 
-func sendPDF(w http.ResponseWriter, a answer) {
+// sendFile sends a file, to be kept under its name.
+func sendFile(w http.ResponseWriter, a answer) {
 	h := w.Header()
-	h.Set("Content-Type", "application/pdf")
+	h.Set("Content-Type", mime.TypeByExtension(path.Ext(a.File)))
 	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": a.File}))
 	h.Set("Cache-Control", "no-store")
-	if _, err := w.Write(a.PDF); err != nil {
+	if _, err := w.Write(a.Sent); err != nil {
 		return // the browser went away
 	}
 }

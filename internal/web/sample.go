@@ -69,6 +69,7 @@ func (s *Server) request(r *http.Request) (*request, error) {
 	if err := r.ParseForm(); err != nil {
 		return req, err
 	}
+	_ = r.ParseMultipartForm(largestForm) // of a file: who reads it finds out again what is wrong with it
 	in := inSample(r)
 	if key := r.PostForm.Get("key"); key != "" {
 		in = strings.HasPrefix(key, sampleMark)

@@ -110,7 +110,7 @@ type answer struct {
 	Part   string // only this template of the file, for a swap; empty: the whole page
 	To     string // see other: where what was asked for is shown
 	Cookie *http.Cookie
-	PDF    []byte // a file to print, in the place of a page
+	Sent   []byte // a file, in the place of a page
 	File   string // its name
 }
 
@@ -152,8 +152,8 @@ func (s *Server) page(pattern string, handle func(*request) (answer, error)) {
 			http.Redirect(w, r, a.To, http.StatusSeeOther)
 			return
 		}
-		if a.PDF != nil {
-			sendPDF(w, a)
+		if a.Sent != nil {
+			sendFile(w, a)
 			return
 		}
 		if err := render(w, req, a); err != nil {
