@@ -38,6 +38,9 @@ func (r *run) judge(before []drawn) ([]*top, error) {
 		for i, t := range tops {
 			from[i] = t.z
 		}
+		if round == 0 { // two that are one while every look is doubted may not be when none is
+			from = append(from, atLimit)
+		}
 		if tops, err = r.climbAll(from, false); err != nil {
 			return nil, err
 		}

@@ -215,6 +215,47 @@ func TestLedDrawsAgree(t *testing.T) {
 	}
 }
 
+// A strong mead that stands at 1.007 is dry and rich in what no yeast takes, or its yeast is at its
+// limit with sugar left: both fit, a long way apart. Whatever numbers are drawn, neither may be
+// missed: the chance of more than 5 g/L is told alike over ten starts, to 0.04 (one standard deviation;
+// 500 jugs drawn alone give 0.02).
+func TestNeitherEndIsMissed(t *testing.T) {
+	yeast, err := kinetics.YeastNamed("mead yeast")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := mead(t)
+	s.Yeast, s.YeastGrams, s.SugarSD, s.Course[0].T = yeast, 5, 0.06, 18
+	s.Must = must.Must{
+		must.Water: 790, must.Glucose: 111, must.Fructose: 136, must.Sucrose: 5, must.SlowSugar: 26,
+		must.OtherSolids: 16, must.Acid: 0.8, must.Nitrogen: 0.22,
+	}
+	for _, days := range [][]float64{{13, 20, 41}, {13, 20, 41, 62}, {13, 20, 41, 62, 83}} {
+		var seen []Observation
+		for i, d := range days {
+			sg := 1.007 - 0.001*float64(i%2)
+			seen = append(seen, Observation{ID: fmt.Sprint(d), At: measure.Hours(24 * d), Sense: SawGravity, Value: sg, SD: 0.0007, Sample: 18, Calibrated: 20})
+		}
+		var chances column
+		for seed := range uint64(10) {
+			s.Seed = seed
+			left := 0.0
+			all := estimate(t, s, seen).Members(measure.Hours(24 * days[len(days)-1]))
+			for _, m := range all {
+				if m.EventualHexose > 5 {
+					left += 1 / float64(len(all))
+				}
+			}
+			chances = append(chances, left)
+		}
+		mean, sd := chances.moments()
+		t.Logf("%d readings: chance of more than 5 g/L %.2f, %.2f from start to start", len(days), mean, sd)
+		if mean < 0.1 || mean > 0.9 || sd > 0.04 {
+			t.Errorf("%d readings: chances %.2f; want all alike, and neither end missed", len(days), chances)
+		}
+	}
+}
+
 func BenchmarkEstimate(b *testing.B) {
 	j := madeUp(b, mead(b), 5)
 	var times []measure.Hours

@@ -27,6 +27,11 @@ const (
 	oneOther = 40   // looks in all these climbs: many looks leave one top, few leave several
 )
 
+// atLimit is a jug of more sugar than was told whose yeast stops early. It is always climbed
+// from: that a strong wine stopped sweet may fit what is read as well as that it is dry, and from
+// elsewhere it was found by chance only.
+var atLimit = drawn{limit: -1.5, sugar: 1.5}
+
 // climb goes from z to a top. Doubting, it takes every look for one that may be wrong, by a
 // Student distribution, so that no slip of the pen leads it away.
 //
@@ -158,8 +163,8 @@ func (t *top) curve(weights []float64) *mat.SymDense {
 	return mat.NewSymDense(n, h[:])
 }
 
-// tops climbs from the middle of what was known and from those of the given jugs that fit
-// best, and returns the tops reached, best first.
+// tops climbs from the middle of what was known, from atLimit and from those of the given jugs
+// that fit best, and returns the tops reached, best first.
 func (r *run) tops(before []drawn, doubting bool) ([]*top, error) {
 	before = before[:min(starts, len(before))]
 	costs, order := make([]float64, len(before)), make([]int, len(before))
@@ -179,7 +184,7 @@ func (r *run) tops(before []drawn, doubting bool) ([]*top, error) {
 		}
 		return 1
 	})
-	from := []drawn{{}}
+	from := []drawn{{}, atLimit}
 	for _, i := range order[:min(others, max(1, oneOther/len(r.looks)), len(order))] {
 		from = append(from, before[i])
 	}
