@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -21,7 +22,13 @@ type blendData struct {
 }
 
 // pour is a line of the form: a jug, and how much of it is taken.
-type pour struct{ Jug, Take field }
+type pour struct {
+	Jug, Take field
+	Found     string // how much meets the goals, or none; "" where that was told
+}
+
+// none is found to be taken of a jug that does not help towards the goals.
+const none = "none"
 
 // blendGoals are the fields of what a blend is to have, blendAsks those beside the lines.
 var (
@@ -56,7 +63,7 @@ func (f form) poured() []pour {
 		return v
 	}
 	for i := range max(len(f.Values["jugs"]), len(f.Values["take"])) {
-		if p := (pour{told("jugs", i), told("take", i)}); p.Jug.Value != "" || p.Take.Value != "" {
+		if p := (pour{told("jugs", i), told("take", i), told("found", i).Value}); p.Jug.Value != "" || p.Take.Value != "" {
 			lines = append(lines, p)
 		}
 	}
@@ -69,7 +76,7 @@ func (f form) pours(jugs []string) []pour {
 	lines := f.poured()
 	filled := len(lines)
 	for len(lines) < max(fewestLines, filled+1) && len(lines) < max(len(jugs), filled) {
-		lines = append(lines, pour{newField(form{}, "jugs", "", ""), newField(form{}, "take", "", "")})
+		lines = append(lines, pour{Jug: newField(form{}, "jugs", "", ""), Take: newField(form{}, "take", "", "")})
 	}
 	for i := range lines {
 		jug, take, number := &lines[i].Jug, &lines[i].Take, strconv.Itoa(i+1)
@@ -98,7 +105,8 @@ func (f form) pours(jugs []string) []pour {
 	return lines
 }
 
-// blended asks what a blend comes to, or writes it down.
+// blended asks what a blend comes to, or writes it down: then as much of each jug as the page
+// found and not what meets the goals by now, for that is what was poured.
 //
 // Errors: those of app.Cellar.Blend, at a line of the form where they are about one.
 func blended(ctx context.Context, c *app.Cellar, f form, when string, done bool) (app.BlendAnswer, error) {
@@ -110,14 +118,21 @@ func blended(ctx context.Context, c *app.Cellar, f form, when string, done bool)
 		if p.Jug.Value == "" {
 			return app.BlendAnswer{}, &app.AskError{Field: "jugs", Err: errors.New("of which jug"), Tip: "choose it, or leave out how much"}
 		}
-		w.Jugs, w.Take = append(w.Jugs, p.Jug.Value), append(w.Take, p.Take.Value)
+		take := p.Take.Value
+		if done && p.Found != "" {
+			take, w.Strength, w.Sweet, w.PH, w.TA, w.Volume = p.Found, "", "", "", "", ""
+			if take == none {
+				continue
+			}
+		}
+		w.Jugs, w.Take = append(w.Jugs, p.Jug.Value), append(w.Take, take)
 	}
 	a, err := c.Blend(ctx, w)
-	var none *app.NoJugError
+	var unknown *app.NoJugError
 	var short *app.HoldsError
 	switch {
-	case errors.As(err, &none):
-		err = &app.AskError{Field: "jugs", Words: none.Name, Err: none}
+	case errors.As(err, &unknown):
+		err = &app.AskError{Field: "jugs", Words: unknown.Name, Err: unknown}
 	case errors.As(err, &short):
 		if i := slices.Index(w.Jugs, short.Jug); i >= 0 {
 			err = &app.AskError{Field: "take", Words: w.Take[i], Err: short}
@@ -150,7 +165,28 @@ func (s *Server) blendPage(r *request, f form, status int) (answer, error) {
 		}
 	}
 	data.Lines = data.Form.pours(data.Jugs)
+	if data.Answer != nil && data.Goal() {
+		data.find()
+	}
 	return answer{Template: "blend", Title: "Blend", Place: placeJugs, Status: status, Data: data}, nil
+}
+
+// find puts into each line that left it open how much meets the goals.
+func (d *blendData) find() {
+	for i := range d.Lines {
+		line := &d.Lines[i]
+		line.Found = ""
+		if line.Jug.Value == "" || line.Take.Value != "" {
+			continue
+		}
+		switch part := d.Answer.Parts[i]; { // of the lines that were filled, in turn
+		case part.Stays:
+		case part.Take.Value < 0.005:
+			line.Found = none
+		default:
+			line.Found = fmt.Sprintf("%.2f L", part.Take.Value)
+		}
+	}
 }
 
 // blendDone writes a blend into all its jugs, and shows the one that took it.

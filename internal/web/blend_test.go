@@ -49,7 +49,7 @@ func TestBlendPage(t *testing.T) {
 		t.Error("it can be recorded before it is said which jug takes it")
 	}
 	body = show(t, s, asked+"&to=summer")
-	for _, want := range []string{`action="/blend"`, `type="hidden" name="jugs" value="clover"`, `type="hidden" name="lost" value="100 mL"`} {
+	for _, want := range []string{`action="/blend"`, `type="hidden" name="jugs" value="clover"`, `name="found" value=""`, `type="hidden" name="lost" value="100 mL"`} {
 		if !strings.Contains(body, want) {
 			t.Errorf("what is sent when it was done lacks %q", want)
 		}
@@ -93,6 +93,16 @@ func TestBlendPageIntoAJugThatStands(t *testing.T) {
 	if !strings.Contains(body, "<details open>") || !strings.Contains(body, "Not to be had.") {
 		t.Error("a wish that cannot be met is not told, or its field is hidden")
 	}
+	const wish = "/blend?jugs=heather&take=&jugs=clover&take=&to=summer&strength=9"
+	if body := show(t, s, wish); !strings.Contains(body, `name="found" value="4.30 L"`) || !strings.Contains(body, `name="strength" value="9"`) {
+		t.Error("what meets a wish is not sent along when it was done")
+	}
+	pairs := []string{"jugs", "heather", "take", "", "found", "1.25 L", "jugs", "clover", "take", "", "found", "0.50 L", "to", "summer", "strength", "9"}
+	r := send(s, "/blend", keyTwo, pairs...)
+	if body := show(t, s, r.Header.Get("Location")); !strings.Contains(body, "blended of 1.25 L of heather and 0.50 L of clover") {
+		t.Errorf("a blend by a wish = %d, and is not of what the page said", r.StatusCode)
+	}
+	send(s, "/jugs/summer/history/2/withdraw", strings.Repeat("C", 26))
 	body = show(t, s, "/blend?jugs=heather&take=500+mL&to=clover")
 	if !strings.Contains(body, ">stays<") || !strings.Contains(body, `action="/blend"`) {
 		t.Error("one jug into another that stands is no blend")
@@ -120,6 +130,7 @@ func TestBlendPageRefuses(t *testing.T) {
 		{"jugs=heather&take=", `id="w-jug-2"`},
 		{"jugs=&take=&jugs=&take=", `id="w-jug-1"`},
 		{"jugs=heather&take=1+L&jugs=clover&take=much", `id="w-take-2"`},
+		{"jugs=heather&take=&jugs=clover&take=none&strength=9", `id="w-take-2"`},
 		{"jugs=heather&take=1+L&jugs=&take=2+L", `id="w-jug-2"`},
 		{"jugs=heather&take=1+L&jugs=nobody&take=", `id="w-jug-2"`},
 		{"jugs=heather&take=9+L&jugs=clover&take=", `id="w-take-1"`},

@@ -240,7 +240,7 @@ var samplePages, furtherSamplePages = map[string]string{
 	"bottle-working": "/jugs/elderflower/bottle", "bottle-empty": "/jugs/last%20year's%20apple/bottle", "rescue-working": "/jugs/elderflower/rescue",
 	"rack": "/jugs/apple/rack", "taste": "/jugs/apple/taste", "move": "/jugs/apple/move", "pitch": "/jugs/apple/pitch", "young": "/jugs/quince",
 	"correct": "/jugs/elderflower/history/4/correct", "withdraw": "/jugs/elderflower/history/4/withdraw",
-	"shelf": "/shelf", "kitchen": "/kitchen", "learned": "/kitchen/learned", "nothing": "/jugs/nobody",
+	"shelf": "/shelf", "labels": "/print/labels/last%20year's%20apple", "kitchen": "/kitchen", "learned": "/kitchen/learned", "nothing": "/jugs/nobody",
 }
 
 // Every page of the sample cellar, with all that can be opened open, fits the screen, narrow
