@@ -145,6 +145,8 @@ func (q Question) still(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case q.Proof.Fell:
+		return v.because("a sample of it fermented out to a lower gravity: there is sugar in it that yeast can take", q.orStabilise("time, until it reads as its sample does"))
 	case f.sweet(v.Limit) > SweetChance:
 		return v.because(fmt.Sprintf("with a chance of %.1f %% more than %s of sugar is left in it, and that would be too much for the bottle should it wake", 100*f.sweet(v.Limit), sugar(LittleSugar)),
 			q.orStabilise(f.stronger(SweetChance)))

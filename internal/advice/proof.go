@@ -121,7 +121,7 @@ func changed(e Evidence) time.Time {
 func prove(e Evidence) Proof {
 	p := proveStill(e)
 	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
-	p.Spent, p.Quick = len(readings(e, estimate.SawSpent, time.Time{})) > 0, quick(e)
+	p.Spent, p.Fell, p.Quick = len(readings(e, estimate.SawSpent, time.Time{})) > 0, spentBelow(e), quick(e)
 	if p.Spent && p.Still && !p.Finished {
 		p.Missing += ", and of the sample"
 	}

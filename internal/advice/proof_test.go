@@ -69,6 +69,25 @@ func TestProofByASample(t *testing.T) {
 	}
 }
 
+// What a sample found is sugar, whatever the ensemble makes of it, and at its limit too.
+func TestSampleThatFell(t *testing.T) {
+	strong := dry
+	strong.strength = 14.5
+	for name, tt := range map[string]struct {
+		sample float64
+		want   advice.Answer
+	}{"three divisions": {0.993, advice.NotYet}, "one division": {0.995, advice.ReadyStill}} {
+		seen := []happening{racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20), {88, batch.Looked{
+			Spent: quantity(measure.SG, tt.sample, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20,
+		}}}
+		q := ask(strong.evidence(record(t, seen...), 89), batch.Still)
+		q.Warmest = 20
+		if v := advice.MayBottle(q); v.Answer != tt.want {
+			t.Errorf("its sample fell by %s: %s because %s; want %s", name, v.Answer, v.Reason, tt.want)
+		}
+	}
+}
+
 // A jug that grew heavier and stayed so had something put in: nothing is told before that is
 // written down. One wrong weighing is none, nor is a damp cloth.
 func TestGrewHeavier(t *testing.T) {
