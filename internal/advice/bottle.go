@@ -167,7 +167,7 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 	case !q.Proof.Held:
 		v.When = later(q.Now, q.Proof.At.Add(days(GravityDays)))
 		return v.because(
-			fmt.Sprintf("more than %s of sugar may be in it, and sorbate stops no yeast that is still at work", sugar(LittleSugar)),
+			q.stillAtWork(),
 			fmt.Sprintf("equal hydrometer readings %d days apart with both in, the next on %s", WatchDays, day(v.When)))
 	case q.Proof.At.Before(q.Stabilised.At): // who stabilises often sweetens too
 		v.When = q.Now
@@ -176,6 +176,15 @@ func (q Question) stabilised(v Verdict, f fill) Verdict {
 		return v.old(q)
 	}
 	return v.ready(ReadyStabilised, q)
+}
+
+// stillAtWork is why stabilisers are not trusted yet.
+func (q Question) stillAtWork() string {
+	why := fmt.Sprintf("more than %s of sugar may be in it", sugar(LittleSugar))
+	if !q.Proof.Over {
+		why = "it may not be over"
+	}
+	return why + ", and sorbate stops no yeast that is still at work"
 }
 
 func (q Question) sparkling(v Verdict, f fill) Verdict {

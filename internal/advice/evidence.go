@@ -67,7 +67,7 @@ type Proof struct {
 	Spent    bool      `json:"spent"`         // a sample was fermented out since anything went in
 	Fell     bool      `json:"fell"`          // that sample came down by more than LittleSugar from where the jug stands
 	Quick    bool      `json:"quick"`         // it was over within QuickDays: without a sample it is not called dry
-	Held     bool      `json:"held"`          // hardly any sugar that live yeast could take is left, or it stood still for WatchDays with stabilisers in it
+	Held     bool      `json:"held"`          // it is over and hardly any sugar that live yeast could take is left, or it stood still for WatchDays with stabilisers in it
 	By       string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
 	At       time.Time `json:"at,omitzero"`   // of the last reading it rests on
 	Missing  string    `json:"missing"`       // the one measurement that is missing; "" if finished

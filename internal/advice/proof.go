@@ -161,7 +161,7 @@ func proveStill(e Evidence) Proof {
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
 	p.Dry = left <= SweetChance && !spentBelow(e) && (!quick(e) || len(readings(e, estimate.SawSpent, time.Time{})) > 0)
-	p.Held = watched(e) || !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
+	p.Held = watched(e) || overBy(e, Over) && !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
 	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e))
 	if !p.Finished {
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))

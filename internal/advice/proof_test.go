@@ -88,6 +88,22 @@ func TestSampleThatFell(t *testing.T) {
 	}
 }
 
+// Stabilisers in a jug that reads equal but may still be at work are not trusted before it was
+// watched.
+func TestStabilisedBeforeTheEnd(t *testing.T) {
+	for over, want := range map[float64]advice.Answer{1: advice.ReadyStabilised, 0.8: advice.NotYet} {
+		jug := dry
+		jug.phases = estimate.Phases{Dry: over, Slowing: 1 - over}
+		seen := []happening{racked(45), racked(70), gravity(80, 0.996, 20), stabilised(85, 0.5, 1.2), gravity(88, 0.996, 20)}
+		q := ask(jug.evidence(record(t, seen...), 89), batch.StillStabilised)
+		q.Warmest = 20
+		v := advice.MayBottle(q)
+		if v.Answer != want || want == advice.NotYet && !strings.HasPrefix(v.Reason, "it may not be over") {
+			t.Errorf("%g of the ensemble over: %s because %s; want %s", over, v.Answer, v.Reason, want)
+		}
+	}
+}
+
 // A jug that grew heavier and stayed so had something put in: nothing is told before that is
 // written down. One wrong weighing is none, nor is a damp cloth.
 func TestGrewHeavier(t *testing.T) {
