@@ -370,10 +370,13 @@ func (f *finish) proofStep(s *FinishStep) {
 		if !p.Finished {
 			p = f.stoodStill()
 		}
-		s.What, s.Why = "It is proven to stand still: "+p.By, "quiet proves nothing, two equal readings do"
+		s.What, s.Why = "It is proven to stand still: "+p.By, "quiet proves nothing, equal readings do"
 		return
 	}
 	s.What, s.Tell, s.Why, s.From = "Take "+p.Missing, tellGravity, f.standing.Sentence, p.When
+	if p.Quick && !p.Spent {
+		s.What += "; and meanwhile " + fermentOut
+	}
 }
 
 func (f *finish) racked() bool {

@@ -122,8 +122,12 @@ func prove(e Evidence) Proof {
 	p := proveStill(e)
 	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
 	p.Spent, p.Fell, p.Quick = len(readings(e, estimate.SawSpent, time.Time{})) > 0, spentBelow(e), quick(e)
-	if p.Spent && p.Still && !p.Finished {
+	switch {
+	case !p.Still || p.Finished:
+	case p.Spent:
 		p.Missing += ", and of the sample"
+	case p.Quick:
+		p.Missing += ", and one of a sample fermented out"
 	}
 	return p
 }
@@ -203,6 +207,14 @@ func mean(all []reading) reading {
 	return m
 }
 
+// withSample adds to what is to be read that a sample is wanted too, for it takes as long.
+func (p Proof) withSample() string {
+	if p.Quick && !p.Spent {
+		return "; and meanwhile ferment out a sample"
+	}
+	return ""
+}
+
 func yeastLow(e Evidence) measure.Celsius {
 	if e.YeastLow == 0 {
 		return YeastLowUntold
@@ -262,7 +274,7 @@ func gained(e Evidence) (g gain, found bool) {
 func (g gain) grams() float64 { return g.after.value - g.before.value }
 
 func (g gain) missing() string {
-	return fmt.Sprintf("word of what went in between %s and %s, for it weighs %.0f g more; or a wrong weighing taken back", day(g.before.at), day(g.after.at), g.grams())
+	return fmt.Sprintf("a note of what went in between %s and %s, for it weighs %.0f g more; or a wrong weighing taken back", day(g.before.at), day(g.after.at), g.grams())
 }
 
 // watched says that it was read to stand still for WatchDays since it was last stabilised.

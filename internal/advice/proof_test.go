@@ -126,7 +126,7 @@ func TestGrewHeavier(t *testing.T) {
 			t.Errorf("%s: %s, %q; want the question what went in to be %t", tt.name, stands.Phase, stands.Sentence, tt.asked)
 		}
 		v := advice.MayBottle(ask(e, batch.Still))
-		if asked := strings.HasPrefix(v.Settles, "word of what went in between 20 July and 25 July"); asked != tt.asked {
+		if asked := strings.HasPrefix(v.Settles, "a note of what went in between 20 July and 25 July"); asked != tt.asked {
 			t.Errorf("%s: settled by %q", tt.name, v.Settles)
 		}
 	}

@@ -29,7 +29,8 @@ const (
 //   - Silence at the airlock means waiting in the first days, a leak or a stall while the
 //     estimate expects it to work, and quiet later; it never means finished.
 //   - Finished needs proof: two equal readings of one hydrometer a week apart, or flat
-//     weights and a reading, not in the cold, and an estimate that agrees.
+//     weights and a reading, not in the cold, or a reading equal to that of a sample
+//     fermented out; and an estimate that agrees.
 //   - Equal readings with sugar left that it should be eating are a stall. Without them it
 //     takes explanations that hardly leave another.
 //   - Why it does what it does is what the explanations say, and nothing else is asked.
@@ -202,7 +203,7 @@ func (s Standing) still(e Evidence) Standing {
 		return s.say(Stalled, fmt.Sprintf("It has stalled: it no longer changes, and %s of sugar is left that it should be eating.", sugar(left.Value)), because...)
 	}
 	return s.say(Quiet, "It stands still and is probably over, but how much sugar is left is not sure yet.", because...).
-		wants(Want{At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take one more hydrometer reading", Why: "a third equal one settles whether it is over"})
+		wants(Want{At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take one more hydrometer reading" + s.Proof.withSample(), Why: "a third equal one settles whether it is over"})
 }
 
 // resting speaks of equal readings that do not prove anything, for cold or want of a thermometer.
@@ -345,7 +346,7 @@ func (s Standing) quiet(e Evidence, look *batch.Dated[batch.Looked], hushed bool
 		words = "It looks over, but it is cold, and cold looks like the end"
 	}
 	return s.say(Quiet, words+".", because...).wants(Want{
-		At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take " + s.Proof.Missing,
+		At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take " + s.Proof.Missing + s.Proof.withSample(),
 		Why: "two equal readings a week apart are the proof",
 	})
 }

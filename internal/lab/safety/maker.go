@@ -547,7 +547,7 @@ func (m *maker) obey(said app.Judged) error {
 		}
 	}
 	switch settles := v.Settles; {
-	case strings.HasPrefix(settles, "word of what went in"):
+	case strings.HasPrefix(settles, "a note of what went in"):
 		return m.remember()
 	case strings.HasPrefix(settles, "get the gas out"):
 		_, besides, more := strings.Cut(settles, "; and besides ")
