@@ -251,30 +251,63 @@ func quick(e Evidence) bool {
 	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && e.State.Ethanol.Value <= strongestTried
 }
 
-// gain is a weight that rose with nothing written down that would make it.
-type gain struct{ before, after reading }
+// gain is a weight or a gravity that rose with nothing written down that would make it.
+type gain struct {
+	before, after reading
+	sense         estimate.Sense
+}
 
-// leastGain is the least rise that says something, g: a damp cloth is no honey. Our policy.
-const leastGain = 10.0
+// What no jug gains by itself. Our policy.
+const (
+	leastGain = 10.0  // g: a damp cloth is no honey
+	leastRise = 0.004 // of gravity: gas and a warm sample make less
+	// leaches is how long fruit may give sugar to a must, days.
+	leaches = 3
+)
 
-// gained looks for two weighings, one after the other, of which the later is heavier, and
-// another that bears it out: yeast only makes a jug lighter.
+// gained looks for two readings, one after the other, above one before them: yeast only makes a
+// jug lighter and its gravity less.
 func gained(e Evidence) (g gain, found bool) {
-	all := daily(readings(e, estimate.SawMass, time.Time{}))
-	for i := range all[:max(0, len(all)-2)] {
-		before, after, next := all[i], all[i+1], all[i+2]
-		more := max(leastGain, 4*math.Hypot(before.sd, after.sd))
-		if after.value-before.value > more && next.value-before.value > more/2 {
-			return gain{before, after}, true
+	weights := daily(readings(e, estimate.SawMass, time.Time{}))
+	for i := range weights[:max(0, len(weights)-2)] {
+		if rose(weights[i], weights[i+1:i+3], leastGain) {
+			return gain{weights[i], weights[i+1], estimate.SawMass}, true
+		}
+	}
+	gravities := readings(e, estimate.SawGravity, changed(e).Add(days(leaches)))
+	for i, before := range gravities {
+		for k := i + 1; k+1 < len(gravities); k++ {
+			if gravities[k].scale == before.scale && rose(before, gravities[k:k+2], leastRise) {
+				return gain{before, gravities[k], estimate.SawGravity}, true
+			}
 		}
 	}
 	return g, false
 }
 
-func (g gain) grams() float64 { return g.after.value - g.before.value }
+// rose says that a reading rose by more than least and its errors, and that the next bears it out.
+func rose(before reading, after []reading, least float64) bool {
+	more := max(least, 4*math.Hypot(before.sd, after[0].sd))
+	return after[0].value-before.value > more && after[1].value-before.value > more/2
+}
+
+// how tells the gain: "weighs 72 g more", "reads 0.009 more".
+func (g gain) how() string {
+	if g.sense == estimate.SawMass {
+		return fmt.Sprintf("weighs %.0f g more", g.after.value-g.before.value)
+	}
+	return fmt.Sprintf("reads %.3f more", g.after.value-g.before.value)
+}
+
+func (g gain) seen() string {
+	if g.sense == estimate.SawMass {
+		return fmt.Sprintf("%.0f g on %s, %.0f g on %s", g.before.value, day(g.before.at), g.after.value, day(g.after.at))
+	}
+	return fmt.Sprintf("%.3f on %s, %.3f on %s", g.before.value, day(g.before.at), g.after.value, day(g.after.at))
+}
 
 func (g gain) missing() string {
-	return fmt.Sprintf("a note of what went in between %s and %s, for it weighs %.0f g more; or a wrong weighing taken back", day(g.before.at), day(g.after.at), g.grams())
+	return fmt.Sprintf("a note of what went in between %s and %s, for it %s; or the wrong reading taken back", day(g.before.at), day(g.after.at), g.how())
 }
 
 // watched says that it was read to stand still for WatchDays since it was last stabilised.

@@ -104,12 +104,12 @@ func (s Standing) contradicted(e Evidence) Standing {
 	return s.wants(again(e, "the readings contradict each other; one fresh reading shows which is wrong"))
 }
 
-// fed speaks of a jug that grew heavier.
+// fed speaks of a jug that grew heavier, or denser.
 func (s Standing) fed(e Evidence, g gain) Standing {
-	return s.say(CannotTell, fmt.Sprintf("It weighs %.0f g more than before and nothing was written down that went in, so its strength and its sugar are open.", g.grams()),
-		fmt.Sprintf("%.0f g on %s, %.0f g on %s", g.before.value, day(g.before.at), g.after.value, day(g.after.at)), "yeast only makes a jug lighter").
+	return s.say(CannotTell, fmt.Sprintf("It %s than before and nothing was written down that went in, so its strength and its sugar are open.", g.how()),
+		g.seen(), "yeast only makes a jug lighter and its gravity less").
 		wants(Want{
-			At: e.Now, Urgency: Today, Kind: WantLook, What: "Write down what went in, with its day; or take back the weighing that was wrong, as one without its lid",
+			At: e.Now, Urgency: Today, Kind: WantLook, What: "Write down what went in, with its day; or take back the reading that was wrong, as a weight without the lid",
 			Why: "honey or sugar that nobody knows of makes bottles burst",
 		})
 }

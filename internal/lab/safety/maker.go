@@ -78,7 +78,8 @@ type maker struct {
 	untold     float64     // day of what is done and not recorded; 0: never
 	forgotten  *batch.Part // what went in then
 	forgotOn   float64
-	slips      int // readings still to be mistyped
+	tookBack   map[string]bool // readings, by their entry
+	slips      int             // readings still to be mistyped
 
 	readOn    float64 // day of the last reading, and how many there were on it
 	readToday int
@@ -168,7 +169,7 @@ func newMaker(seed uint64, number int, ask Ask) (*maker, error) {
 		random: random, skep: ask, trouble: troubleOf(number),
 		usualRoom: between(random, 13, 27), swing: between(random, 0, 3),
 		offset: normal(random, 0.001), thermo: normal(random, 0.7), palate: normal(random, 0.1), pH: between(random, 3, 3.9), tare: between(random, 900, 1800),
-		style: batch.Still,
+		style: batch.Still, tookBack: map[string]bool{},
 	}
 	m.weighs, m.tellsRoom, m.stabilises, m.cellar = m.chance(0.4), m.chance(0.85), m.chance(0.5), m.chance(0.5)
 	m.bottle = bottle{limit: 1, millilitres: 750, air: 20, warmest: []float64{20, 25, 30}[random.IntN(3)]}
@@ -305,10 +306,18 @@ func (m *maker) forget() error {
 }
 
 // remember writes down what was forgotten, now that Skep says what it must be; who knows of
-// nothing waits and reads again.
+// nothing takes back the reading that is out of line, the lowest.
 func (m *maker) remember() error {
 	if m.forgotten == nil {
-		return m.wait(advice.GravityDays)
+		lowest, of := math.Inf(1), ""
+		for _, e := range m.events {
+			if l, looked := e.Happened.(batch.Looked); looked && l.Gravity != nil && l.Gravity.Value < lowest && !m.tookBack[e.ID] {
+				lowest, of = l.Gravity.Value, e.ID
+			}
+		}
+		m.tookBack[of] = true
+		m.write(batch.Withdrawn{Of: of, Why: "read wrongly"})
+		return m.wait(1)
 	}
 	m.write(batch.Added{Parts: []batch.Part{*m.forgotten}})
 	m.events[len(m.events)-1].At = m.at(m.forgotOn)
