@@ -123,7 +123,7 @@ func prove(e Evidence) Proof {
 	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
 	p.Spent, p.Fell, p.Quick = len(readings(e, estimate.SawSpent, time.Time{})) > 0, spentBelow(e), quick(e)
 	switch {
-	case !p.Still || p.Finished:
+	case !p.Still || p.Finished || odd(e):
 	case p.Spent:
 		p.Missing += ", and of the sample"
 	case p.Quick:
@@ -164,10 +164,14 @@ func proveStill(e Evidence) Proof {
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
-	p.Dry = left <= SweetChance && !spentBelow(e) && (!quick(e) || len(readings(e, estimate.SawSpent, time.Time{})) > 0)
+	seemsDry := left <= SweetChance && !spentBelow(e)
+	p.Dry = seemsDry && (!quick(e) || len(readings(e, estimate.SawSpent, time.Time{})) > 0) && !tooStrong(e) && !odd(e)
 	p.Held = watched(e) || overBy(e, Over) && !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
-	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e))
-	if !p.Finished {
+	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e) || seemsDry && tooStrong(e)) && !odd(e)
+	switch {
+	case odd(e):
+		p.Missing, p.When = "the reading of the fermented-out sample again: it cannot stand above the wine", e.Now
+	case !p.Finished:
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
 	}
 	return p
@@ -248,7 +252,20 @@ func spentBelow(e Evidence) bool {
 // quick says that it was over within QuickDays, and is not too strong for a sample to tell more.
 func quick(e Evidence) bool {
 	end := e.Outlook.Finish
-	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && e.State.Ethanol.Value <= strongestTried
+	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && !tooStrong(e)
+}
+
+// tooStrong says that no sample can tell whether sugar is left. Of 101 such wines in play that
+// were called dry by readings alone, three were not.
+func tooStrong(e Evidence) bool {
+	return len(e.Jug.Pitches) > 0 && e.State.Ethanol.Value > strongestTried
+}
+
+// odd says that the last reading of a sample fermented out stands above that of the wine, by more
+// than readings err: one of them is wrong.
+func odd(e Evidence) bool {
+	samples, wine := readings(e, estimate.SawSpent, time.Time{}), daily(readings(e, estimate.SawGravity, time.Time{}))
+	return len(samples) > 0 && len(wine) > 0 && samples[len(samples)-1].value-wine[len(wine)-1].value > 1.5*EqualGravity+sampleApart
 }
 
 // gain is a weight or a gravity that rose with nothing written down that would make it.

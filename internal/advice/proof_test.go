@@ -104,6 +104,41 @@ func TestStabilisedBeforeTheEnd(t *testing.T) {
 	}
 }
 
+// A wine too strong for a sample is told to have stopped, not to be dry, and goes into glass made
+// for pressure only.
+func TestTooStrongForASample(t *testing.T) {
+	strong := dry
+	strong.strength = 16.5
+	e := strong.evidence(record(t, racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20)), 89)
+	e.YeastStops = 17
+	if s := advice.Stand(e); s.Proof.Dry || !s.Proof.Finished || !strings.Contains(s.Sentence, "probably dry") {
+		t.Errorf("dry is %t, finished %t: %s", s.Proof.Dry, s.Proof.Finished, s.Sentence)
+	}
+	for limit, want := range map[measure.Bar]advice.Answer{1: advice.NotYet, 3: advice.NotYet, 6: advice.ReadyStill} {
+		q := ask(e, batch.Still)
+		q.Warmest, q.Bottle.Limit = 20, limit
+		if v := advice.MayBottle(q); v.Answer != want {
+			t.Errorf("glass for %g bar: %s because %s; want %s", float64(limit), v.Answer, v.Reason, want)
+		}
+	}
+}
+
+// A sample cannot stand above the wine it was drawn from: one reading is wrong, and nothing rests on it.
+func TestOddSample(t *testing.T) {
+	for name, tt := range map[string]struct {
+		sample float64
+		want   bool
+	}{"two divisions above": {0.998, false}, "a division above": {0.997, true}} {
+		seen := []happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20), {88, batch.Looked{
+			Spent: quantity(measure.SG, tt.sample, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20,
+		}}}
+		p := advice.Stand(dry.evidence(record(t, seen...), 89)).Proof
+		if p.Finished != tt.want || strings.Contains(p.Missing, "sample again") == tt.want {
+			t.Errorf("its sample reads %s: finished is %t, missing %q", name, p.Finished, p.Missing)
+		}
+	}
+}
+
 // A jug that grew heavier and stayed so had something put in: nothing is told before that is
 // written down. One wrong weighing is none, nor is a damp cloth.
 func TestGrewHeavier(t *testing.T) {

@@ -558,6 +558,9 @@ func (m *maker) obey(said app.Judged) error {
 	switch settles := v.Settles; {
 	case strings.HasPrefix(settles, "a note of what went in"):
 		return m.remember()
+	case strings.HasPrefix(settles, "the reading of the fermented-out sample again"):
+		m.sampleRead = false
+		return m.read()
 	case strings.HasPrefix(settles, "get the gas out"):
 		_, besides, more := strings.Cut(settles, "; and besides ")
 		if more && m.stabilises && strings.Contains(besides, "sulphite and sorbate") {
