@@ -96,11 +96,11 @@ const (
 	// strongestOut is the strength up to which fresh yeast may be trusted to ferment a sample
 	// out, % vol. Our policy.
 	strongestOut = 14.0
-	// strongGlass is what a bottle must bear to take a still wine that was not shown to be dry. Our policy.
-	strongGlass measure.Bar = 6
-	// strongestTried is up to what strength a sample is worth a try: if it falls, sugar is left; if
+	// StrongGlass is what a bottle must bear to take a still wine that was not shown to be dry. Our policy.
+	StrongGlass measure.Bar = 6
+	// SampleTop is up to what strength a sample is worth a try: if it falls, sugar is left; if
 	// it does not, little is said. Our policy.
-	strongestTried = 15.5
+	SampleTop = 15.5
 	// slowOut is the rate under which it is worth knowing what is left, g/L of CO2 in a day. Our policy.
 	slowOut = 1.0
 )
@@ -152,8 +152,8 @@ func (q Question) still(v Verdict, f fill) Verdict {
 	case f.sweet(v.Limit) > SweetChance:
 		return v.because(fmt.Sprintf("with a chance of %.1f %% more than %s of sugar is left in it, and that would be too much for the bottle should it wake", 100*f.sweet(v.Limit), sugar(LittleSugar)),
 			q.orStabilise(f.stronger(SweetChance)))
-	case !q.Proof.Dry && v.Limit < strongGlass:
-		return v.because("it stands still and seems dry, but no sample has shown that no sugar is left", q.orStabilise(fmt.Sprintf(bottlesThatBear+"%.0f bar", float64(strongGlass))))
+	case !q.Proof.Dry && v.Limit < StrongGlass:
+		return v.because("it stands still and seems dry, but no sample has shown that no sugar is left", q.orStabilise(fmt.Sprintf(bottlesThatBear+"%.0f bar", float64(StrongGlass))))
 	case q.stale():
 		return v.old(q)
 	case q.Style == batch.StillStabilised:

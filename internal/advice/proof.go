@@ -258,7 +258,7 @@ func quick(e Evidence) bool {
 // tooStrong says that no sample can tell whether sugar is left. Of 101 such wines in play that
 // were called dry by readings alone, three were not.
 func tooStrong(e Evidence) bool {
-	return len(e.Jug.Pitches) > 0 && e.State.Ethanol.Value > strongestTried
+	return len(e.Jug.Pitches) > 0 && e.State.Ethanol.Value > SampleTop
 }
 
 // odd says that the last reading of a sample fermented out stands above that of the wine, by more

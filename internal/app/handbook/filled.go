@@ -39,6 +39,8 @@ func filled(name, text string) (string, error) {
 var rules = struct {
 	WaitingDays, GravityDays, WeightDays, QuickDays int
 	EqualGravity, LittleSugar                       float64               // SG, g/L
+	SampleTop                                       float64               // % vol up to which a sample is fermented out
+	StrongGlass                                     measure.Bar           // for a still wine that no sample has shown to be dry
 	Warmest, ColdUntold                             measure.Celsius       // storage; where a yeast not known may only rest
 	Sparkling                                       measure.Bar           // what a bottle for sparkling wine bears
 	TastingGlass                                    int                   // mL that need no bottle
@@ -52,6 +54,7 @@ var rules = struct {
 }{
 	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays, QuickDays: advice.QuickDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
+	SampleTop: advice.SampleTop, StrongGlass: advice.StrongGlass,
 	Warmest: advice.WarmestUntold, ColdUntold: advice.YeastLowUntold,
 	Sparkling:     advice.SparklingLimit,
 	TastingGlass:  must.TastingGlass,
