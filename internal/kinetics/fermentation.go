@@ -280,14 +280,14 @@ func (f *Fermentation) rates(t float64, y solve.Three) solve.Three {
 }
 
 func (f *Fermentation) levels(t float64, y solve.Three) Levels {
-	n, s := max(y.A, 0), max(y.C, 0)
+	n, s := max(y.A, 0), max(y.C, 0) // a step may end a trace below none, of the active cells too
 	use := 0.0
 	if s > 0 {
 		use = -f.rates(t, y).C
 	}
 	return Levels{
 		Cells:    f.start.Cells + f.p.CellsPerNitrogen*(f.start.Nitrogen-n),
-		Active:   y.B,
+		Active:   max(y.B, 0),
 		Nitrogen: n,
 		Ethanol:  f.ethanol(s),
 		Sugar:    s,
