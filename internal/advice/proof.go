@@ -121,7 +121,7 @@ func changed(e Evidence) time.Time {
 func prove(e Evidence) Proof {
 	p := proveStill(e)
 	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
-	p.Spent, p.Fell, p.Quick = len(readings(e, estimate.SawSpent, time.Time{})) > 0, spentBelow(e), quick(e)
+	p.Spent, p.Fell, p.Quick = sampled(e), spentBelow(e), quick(e)
 	switch {
 	case !p.Still || p.Finished || odd(e):
 	case p.Spent:
@@ -165,7 +165,7 @@ func proveStill(e Evidence) Proof {
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
 	seemsDry := left <= SweetChance && !spentBelow(e)
-	p.Dry = seemsDry && (!quick(e) || len(readings(e, estimate.SawSpent, time.Time{})) > 0) && !tooStrong(e) && !odd(e)
+	p.Dry = seemsDry && (!quick(e) || sampled(e)) && !tooStrong(e) && !odd(e)
 	p.Held = watched(e) || overBy(e, Over) && !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
 	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e) || seemsDry && tooStrong(e)) && !odd(e)
 	switch {
@@ -254,6 +254,9 @@ func quick(e Evidence) bool {
 	end := e.Outlook.Finish
 	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && !tooStrong(e)
 }
+
+// sampled says that a sample was fermented out since anything went in.
+func sampled(e Evidence) bool { return len(readings(e, estimate.SawSpent, time.Time{})) > 0 }
 
 // tooStrong says that no sample can tell whether sugar is left. Of 101 such wines in play that
 // were called dry by readings alone, three were not.

@@ -23,9 +23,10 @@ Timed are an estimate from 30 looks of four kinds, estimates from 10 to 320, and
 fermentations of 60 days; beside them R's deSolve with the same model compiled from C
 (Debian: r-cran-desolve, r-base-dev). The machine should have nothing else to do.
 
-In JSON: estimate, estimate_led (what it falls back on) and by_looks in ms, trajectories.time in ms of all on all threads, each in
-µs of one thread, error as a share of sugar (of a g/L where there is less); peer.ratio is
-theirs over ours for one trajectory with 100 times.
+In JSON: estimate, estimate_led (what it falls back on) and by_looks in ms,
+trajectories.time in ms of all on all threads, each in µs of one thread, error as a share of
+sugar (of a g/L where there is less); peer.ratio is theirs over ours for one trajectory with
+100 times.
 Exit status: 0 done, 1 could not, 2 asked wrongly.`,
 		Example: "  skep-lab speed --json",
 		Args:    cobra.NoArgs,
