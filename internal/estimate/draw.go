@@ -215,7 +215,7 @@ func (r *run) draw(s Sampler, tops []*top, random *rand.Rand) ([]drawn, float64,
 		if len(g.z) >= mostDraws*s.Draws {
 			return r.temper(s, &g, m, random)
 		}
-		count = s.Draws * 2 / 5
+		count = s.Draws / 5
 		fitted := g.fitted(m.charts[0], w)
 		if fitted == nil { // the looks tell nothing, so that there is nothing to fit
 			about = 1 - asBefore

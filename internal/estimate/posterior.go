@@ -59,14 +59,7 @@ const (
 func (r *run) posterior(members []drawn) (*Posterior, error) {
 	p := &Posterior{world: r.world, looks: r.looks, firstMass: r.firstMass, until: r.Until, drawn: members, clock: r.gridClock()}
 	p.paths, p.ends = make([]*path, len(members)), make([]ending, len(members))
-	// A draw that was chosen more than once is followed once: its faults do not change its course.
-	first := make([]int, len(members))
-	for m := range members {
-		first[m] = m
-		if m > 0 && [searched]float64(members[m][:searched]) == [searched]float64(members[m-1][:searched]) {
-			first[m] = first[m-1]
-		}
-	}
+	first := firsts(members)
 	err := r.each(len(members), func(w *worker, m int) error {
 		if first[m] != m {
 			return nil
@@ -85,6 +78,19 @@ func (r *run) posterior(members []drawn) (*Posterior, error) {
 		p.paths[m], p.ends[m] = p.paths[f], p.ends[f]
 	}
 	return p, nil
+}
+
+// firsts is for each member the first that runs the same course. A draw that was chosen more than
+// once is followed once: its faults do not change its course.
+func firsts(members []drawn) []int {
+	first := make([]int, len(members))
+	for m := range members {
+		first[m] = m
+		if m > 0 && [searched]float64(members[m][:searched]) == [searched]float64(members[m-1][:searched]) {
+			first[m] = first[m-1]
+		}
+	}
+	return first
 }
 
 // gridClock has times all the way, closer at the start, with both sides of every change.

@@ -260,18 +260,23 @@ func (r *run) foresee(members []drawn) ([]column, error) {
 	for i := range columns {
 		columns[i] = make(column, len(members))
 	}
+	first, shown := firsts(members), make([][]float64, len(members))
 	err := r.each(len(members), func(w *worker, m int) error {
-		want := make([]float64, len(r.looks))
-		if err := r.show(w, &members[m], want); err != nil {
-			return err
+		if first[m] != m {
+			return nil
 		}
-		for i := range want {
-			l := &r.looks[i]
-			columns[i][m] = want[i] + l.shift*members[m][l.fault]
-		}
-		return nil
+		shown[m] = make([]float64, len(r.looks))
+		return r.show(w, &members[m], shown[m])
 	})
-	return columns, err
+	if err != nil {
+		return nil, err
+	}
+	for i, l := range r.looks {
+		for m := range members {
+			columns[i][m] = shown[first[m]][i] + l.shift*members[m][l.fault]
+		}
+	}
+	return columns, nil
 }
 
 func (c column) moments() (mean, sd float64) {

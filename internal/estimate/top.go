@@ -32,11 +32,11 @@ const (
 // elsewhere it was found by chance only.
 var atLimit = drawn{limit: -1.5, sugar: 1.5}
 
-// climb goes from z to a top. Doubting, it takes every look for one that may be wrong, by a
-// Student distribution, so that no slip of the pen leads it away.
+// climb goes from z to a top, or as far as to one of the known. Doubting, it takes every look for
+// one that may be wrong, by a Student distribution, so that no slip of the pen leads it away.
 //
 // Source: [levenberg1944] the damping.
-func (r *run) climb(z drawn, doubting bool) (*top, error) {
+func (r *run) climb(z drawn, doubting bool, known ...*top) (*top, error) {
 	n := len(r.looks)
 	t := &top{z: z, want: make([]float64, n), slopes: make([][unknowns]float64, n)}
 	if err := r.show(&r.workers[0], &t.z, t.want); err != nil {
@@ -114,7 +114,7 @@ func (r *run) climb(z drawn, doubting bool) (*top, error) {
 				break
 			}
 		}
-		if !better || gain < flat {
+		if !better || gain < flat || slices.ContainsFunc(known, t.near) {
 			break
 		}
 	}
@@ -195,7 +195,7 @@ func (r *run) tops(before []drawn, doubting bool) ([]*top, error) {
 func (r *run) climbAll(from []drawn, doubting bool) ([]*top, error) {
 	var tops []*top
 	for _, z := range from {
-		t, err := r.climb(z, doubting)
+		t, err := r.climb(z, doubting, tops...)
 		if err != nil {
 			return nil, err
 		}
