@@ -82,7 +82,7 @@ func MayBottle(q Question) Verdict {
 	default:
 		v = q.still(v, fill)
 	}
-	if v.Answer == NotYet && q.unsure(fill, v.Limit) && (!held || q.Proof.Still) {
+	if v.Answer == NotYet && q.unsure(fill, v.Limit) && (!held || q.Proof.Still && !q.Proof.Held) {
 		v.Settles += "; and meanwhile " + fermentOut
 	}
 	return v
@@ -111,7 +111,7 @@ func (q Question) unsure(f fill, limit measure.Bar) bool {
 	switch {
 	case q.Proof.Spent || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut:
 		return false
-	case q.Proof.Quick:
+	case q.Proof.Unsampled:
 		return true
 	case q.strength() > strongestOut:
 		return false
@@ -235,8 +235,8 @@ func (q Question) unproven(v Verdict) string {
 	if q.Proof.Still {
 		by = fmt.Sprintf("it stood still (%s), but the estimate does not hold it to be over", q.Proof.By)
 		switch {
-		case q.Proof.Over && q.Proof.Quick && !q.Proof.Spent:
-			by = fmt.Sprintf("it stood still (%s), but it was over within %d days, and yeast that races so may die of it with sugar left", q.Proof.By, QuickDays)
+		case q.Proof.Over && q.Proof.Unsampled:
+			by = fmt.Sprintf("it stood still (%s), but yeast stops with sugar left now and then, and no sample was fermented out", q.Proof.By)
 		case q.Proof.Over:
 			by = fmt.Sprintf("it stood still (%s), but the yeast may have stopped with more than %s of sugar left", q.Proof.By, sugar(LittleSugar))
 		}

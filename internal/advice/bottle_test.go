@@ -19,6 +19,11 @@ func proven(sg float64, more ...happening) []happening {
 	return append([]happening{gravity(80, sg, 20), gravity(95, sg, 20)}, more...)
 }
 
+// provenDry are such readings of a dry wine, and of its sample.
+func provenDry(more ...happening) []happening {
+	return append(proven(0.996, spent(95, 0.996)), more...)
+}
+
 // flat are rackings and months that leave little gas.
 func flat(more ...happening) []happening {
 	return append([]happening{racked(45), racked(70), {72, batch.Noted{Note: "Degassed, three days"}}}, more...)
@@ -55,28 +60,28 @@ var bottlings = []bottling{
 	{"quiet bubbles alone", dry, flat(bubbles(90, 0), bubbles(95, 0)), nil, batch.Still, advice.NotYet, "nothing proves", "a hydrometer reading"},
 	{"four days apart", dry, flat(gravity(91, 0.996, 20), gravity(95, 0.996, 20)), nil, batch.Still, advice.NotYet, "nothing proves", "on 11 August"},
 	{"cold room", dry, flat(gravity(80, 0.996, 11), gravity(95, 0.996, 11)), nil, batch.Still, advice.NotYet, "nothing proves", "at 15 °C or more"},
-	{"dry, and full of gas", dry, proven(0.996), nil, batch.Still, advice.NotYet, "the gas still dissolved in it would bring the closed bottle to", "stir gently"},
-	{"flat, and a gram may be left", truth{left: 0.7, spread: 0.5, solids: 2, strength: 12, gravity: 0.996, phases: dry.phases, finish: 30}, flat(proven(0.996)...), nil, batch.Still, advice.NotYet, "the chance of too much pressure is", "a place that never gets warmer than"},
-	{"a jug of the ensemble is not known", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members[7].EventualHexose = math.NaN() }, batch.Still, advice.NotYet, "cannot be computed", ""},
-	{"jug", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Bottle.Limit = 0 }, batch.Still, advice.NotYet, "bears none", "bottles that bear pressure"},
-	{"priming in still-wine glass", dry, flat(proven(0.996)...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Sparkling, advice.NotYet, "needs a bottle that bears 3 bar", "sparkling-wine bottles"},
-	{"priming in still-wine glass, called still", dry, flat(proven(0.996)...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Still, advice.NotYet, "volumes of gas", ""},
-	{"too much priming", dry, proven(0.996), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 24 }, batch.Sparkling, advice.NotYet, "volumes of gas", "less priming sugar"},
+	{"dry, and full of gas", dry, provenDry(), nil, batch.Still, advice.NotYet, "the gas still dissolved in it would bring the closed bottle to", "stir gently"},
+	{"flat, and a gram may be left", truth{left: 0.7, spread: 0.5, solids: 2, strength: 12, gravity: 0.996, phases: dry.phases, finish: 30}, flat(provenDry()...), nil, batch.Still, advice.NotYet, "the chance of too much pressure is", "a place that never gets warmer than"},
+	{"a jug of the ensemble is not known", dry, flat(provenDry()...), func(q *advice.Question) { q.Members[7].EventualHexose = math.NaN() }, batch.Still, advice.NotYet, "cannot be computed", ""},
+	{"jug", dry, flat(provenDry()...), func(q *advice.Question) { q.Bottle.Limit = 0 }, batch.Still, advice.NotYet, "bears none", "bottles that bear pressure"},
+	{"priming in still-wine glass", dry, flat(provenDry()...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Sparkling, advice.NotYet, "needs a bottle that bears 3 bar", "sparkling-wine bottles"},
+	{"priming in still-wine glass, called still", dry, flat(provenDry()...), func(q *advice.Question) { q.PrimingGL = 12 }, batch.Still, advice.NotYet, "volumes of gas", ""},
+	{"too much priming", dry, provenDry(), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 24 }, batch.Sparkling, advice.NotYet, "volumes of gas", "less priming sugar"},
 	{"priming on top of sugar", stopped, proven(1.018), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 8 }, batch.Sparkling, advice.NotYet, "volumes of gas", ""},
 	{"primed, no proof", dry, nil, func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 6 }, batch.Sparkling, advice.NotYet, "nothing proves", "a hydrometer reading"},
-	{"filled to the brim", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Bottle.HeadspaceML = 2 }, batch.Still, advice.NotYet, "fill the bottle", "more air"},
-	{"hotter than the physics", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Warmest = 55 }, batch.Still, advice.NotYet, "cannot be computed", ""},
-	{"a proof of the end that is none of stillness", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Proof.Still = false }, batch.Still, advice.NotYet, "nothing proves", ""},
-	{"no estimate", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members = nil }, batch.Still, advice.NotYet, "nothing tells", "what went in"},
-	{"too few members", dry, flat(proven(0.996)...), func(q *advice.Question) { q.Members = q.Members[:50] }, batch.Still, advice.NotYet, "nothing tells", ""},
-	{"asked as stabilised, and is not", dry, flat(proven(0.996)...), nil, batch.StillStabilised, advice.NotYet, "not stabilised", "sulphite and sorbate"},
+	{"filled to the brim", dry, flat(provenDry()...), func(q *advice.Question) { q.Bottle.HeadspaceML = 2 }, batch.Still, advice.NotYet, "fill the bottle", "more air"},
+	{"hotter than the physics", dry, flat(provenDry()...), func(q *advice.Question) { q.Warmest = 55 }, batch.Still, advice.NotYet, "cannot be computed", ""},
+	{"a proof of the end that is none of stillness", dry, flat(provenDry()...), func(q *advice.Question) { q.Proof.Still = false }, batch.Still, advice.NotYet, "nothing proves", ""},
+	{"no estimate", dry, flat(provenDry()...), func(q *advice.Question) { q.Members = nil }, batch.Still, advice.NotYet, "nothing tells", "what went in"},
+	{"too few members", dry, flat(provenDry()...), func(q *advice.Question) { q.Members = q.Members[:50] }, batch.Still, advice.NotYet, "nothing tells", ""},
+	{"asked as stabilised, and is not", dry, flat(provenDry()...), nil, batch.StillStabilised, advice.NotYet, "not stabilised", "sulphite and sorbate"},
 
-	{"dry, flat and proven", dry, flat(proven(0.996)...), nil, batch.Still, advice.ReadyStill, "it stands still (0.996 on 20 July and 0.996 on 4 August)", ""},
+	{"dry, flat and proven", dry, flat(provenDry()...), nil, batch.Still, advice.ReadyStill, "it stands still (0.996 on 20 July and 0.996 on 4 August)", ""},
 	{"sweet, flat and just stabilised", sweet, flat(proven(1.010, stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "sorbate stops no yeast that is still at work", "equal hydrometer readings 21 days apart"},
-	{"dry, flat, stabilised since the last reading", dry, flat(proven(0.996, stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "nothing was read since", "one more equal hydrometer reading"},
-	{"dry, flat, stabilised and read", dry, flat(proven(0.996, stabilised(96, 0.5, 1.2), gravity(97, 0.996, 20))...), nil, batch.StillStabilised, advice.ReadyStabilised, "bears 1.0 bar", ""},
+	{"dry, flat, stabilised since the last reading", dry, flat(provenDry(stabilised(96, 0.5, 1.2))...), nil, batch.StillStabilised, advice.NotYet, "nothing was read since", "one more equal hydrometer reading"},
+	{"dry, flat, stabilised and read", dry, flat(provenDry(stabilised(96, 0.5, 1.2), gravity(97, 0.996, 20))...), nil, batch.StillStabilised, advice.ReadyStabilised, "bears 1.0 bar", ""},
 	{"sweet, flat, stabilised and watched", sweet, flat(stabilised(73, 0.5, 1.2), gravity(74, 1.010, 20), gravity(95, 1.010, 20)), nil, batch.StillStabilised, advice.ReadyStabilised, "bears 1.0 bar", ""},
-	{"primed for sparkling glass", dry, proven(0.996), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 6 }, batch.Sparkling, advice.ReadySparkling, "bears 6.0 bar", ""},
+	{"primed for sparkling glass", dry, provenDry(), func(q *advice.Question) { q.Bottle, q.PrimingGL = sparklingGlass, 6 }, batch.Sparkling, advice.ReadySparkling, "bears 6.0 bar", ""},
 }
 
 func (b bottling) question(t fataler) (advice.Evidence, advice.Question) {
@@ -241,7 +246,7 @@ func TestFewerLooksAreNeverReadier(t *testing.T) {
 // Tolerance: its two decimals, twice.
 func TestPressureIsThatOfTheClosedBottle(t *testing.T) {
 	still := truth{strength: 12, phases: dry.phases}
-	q := ask(still.evidence(record(t, proven(0.996)...), 100), batch.Sparkling)
+	q := ask(still.evidence(record(t, provenDry()...), 100), batch.Sparkling)
 	q.Gas = advice.Gas{Rackings: 30} // to the last half gram, and so 0.375 g/L in the middle
 	pressure := func(priming float64) advice.Verdict {
 		q.PrimingGL = priming
@@ -273,7 +278,7 @@ func TestPressureIsThatOfTheClosedBottle(t *testing.T) {
 // Sugar left lying in a jug that is proven still counts with WakeChance, in any other in
 // full, and priming always in full.
 func TestChanceCountsMembers(t *testing.T) {
-	q := ask(dry.evidence(record(t, flat(proven(0.996)...)...), 100), batch.Still)
+	q := ask(dry.evidence(record(t, flat(provenDry()...)...), 100), batch.Still)
 	for i := range 50 { // of 500 hold 4 g/L more than the rest: 10 in 100 would push the cork
 		q.Members[10*i].EventualHexose += 4
 	}

@@ -59,19 +59,19 @@ type Standing struct {
 // Proof is what shows that a jug no longer moves, and that it is finished.
 // The zero value proves nothing.
 type Proof struct {
-	Still    bool      `json:"still"`         // two readings, or weights and a reading, show no change
-	Over     bool      `json:"over"`          // the estimate holds it to be over
-	Likely   bool      `json:"likely"`        // it is rather over than not, by the estimate
-	Finished bool      `json:"finished"`      // it stands still, is over, and dry, at the yeast's limit, or seemingly dry and too strong for a sample
-	Dry      bool      `json:"dry"`           // more than LittleSugar is left with a chance of SweetChance at most
-	Spent    bool      `json:"spent"`         // a sample was fermented out since anything went in
-	Fell     bool      `json:"fell"`          // that sample came down by more than LittleSugar from where the jug stands
-	Quick    bool      `json:"quick"`         // it was over within QuickDays: without a sample it is not called dry
-	Held     bool      `json:"held"`          // it is over and hardly any sugar that live yeast could take is left, or it stood still for WatchDays with stabilisers in it
-	By       string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
-	At       time.Time `json:"at,omitzero"`   // of the last reading it rests on
-	Missing  string    `json:"missing"`       // the one measurement that is missing; "" if finished
-	When     time.Time `json:"when,omitzero"` // earliest date for it
+	Still     bool      `json:"still"`         // two readings, or weights and a reading, show no change
+	Over      bool      `json:"over"`          // the estimate holds it to be over
+	Likely    bool      `json:"likely"`        // it is rather over than not, by the estimate
+	Finished  bool      `json:"finished"`      // it stands still, is over, and dry, at the yeast's limit, or seemingly dry and too strong for a sample
+	Dry       bool      `json:"dry"`           // more than LittleSugar is left with a chance of SweetChance at most
+	Spent     bool      `json:"spent"`         // a sample was fermented out since anything went in
+	Fell      bool      `json:"fell"`          // that sample came down by more than LittleSugar from where the jug stands
+	Unsampled bool      `json:"unsampled"`     // none was, though one would tell: it is not called dry before
+	Held      bool      `json:"held"`          // it is over and hardly any sugar that live yeast could take is left, or it stood still for WatchDays with stabilisers in it
+	By        string    `json:"by"`            // "1.004 on 3 May and 1.004 on 12 May"; "" without proof
+	At        time.Time `json:"at,omitzero"`   // of the last reading it rests on
+	Missing   string    `json:"missing"`       // the one measurement that is missing; "" if finished
+	When      time.Time `json:"when,omitzero"` // earliest date for it
 }
 
 // Urgency orders wants; the higher, the sooner.

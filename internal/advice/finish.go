@@ -374,7 +374,7 @@ func (f *finish) proofStep(s *FinishStep) {
 		return
 	}
 	s.What, s.Tell, s.Why, s.From = "Take "+p.Missing, tellGravity, f.standing.Sentence, p.When
-	if p.Quick && !p.Spent {
+	if p.Unsampled {
 		s.What += "; and meanwhile " + fermentOut
 	}
 }

@@ -48,7 +48,7 @@ type finishing struct {
 
 // atRest is a dry wine, proven by day 40, racked and clear.
 func atRest(more ...happening) []happening {
-	return append([]happening{gravity(30, 0.996, 20), gravity(40, 0.996, 20), racked(41), clarity(50, "clear")}, more...)
+	return append([]happening{gravity(30, 0.996, 20), gravity(40, 0.996, 20), spent(40, 0.996), racked(41), clarity(50, "clear")}, more...)
 }
 
 // The dangerous rows first.
@@ -82,15 +82,15 @@ var finishings = []finishing{
 	{"still, and perhaps not dry, to sparkle", maybeDry, atRest(), advice.PathSparkling, advice.StepProof, "", false},
 	{"still, and perhaps not dry, to be stabilised", maybeDry, atRest(), advice.PathSweet, advice.StepStabilise, "", false},
 
-	{"not racked", dry, []happening{gravity(30, 0.996, 20), gravity(40, 0.996, 20)}, advice.PathDry, advice.StepRack, "", false},
+	{"not racked", dry, []happening{gravity(30, 0.996, 20), gravity(40, 0.996, 20), spent(40, 0.996)}, advice.PathDry, advice.StepRack, "", false},
 	{"dry, full of gas", dry, atRest(), advice.PathDry, advice.StepBottle, "", false},
-	{"dry and flat", dry, flat(proven(0.996)...), advice.PathDry, advice.StepBottle, "", true},
+	{"dry and flat", dry, flat(provenDry()...), advice.PathDry, advice.StepBottle, "", true},
 	{"to be stabilised", dry, atRest(), advice.PathSweet, advice.StepStabilise, "", false},
 	{"stabilised, to be sweetened", dry, atRest(stabilised(52, 0.6, 1.2)), advice.PathSweet, advice.StepSweeten, "", false},
 	{"stabilised by two entries", dry, atRest(stabilised(52, 0.6, 0), stabilised(52.1, 0, 1.2)), advice.PathSweet, advice.StepSweeten, "", false},
 	{"sweet, stabilised and watched", honeySweet, flat(append(atRest(), stabilised(73, 0.6, 1.2), honeyed(75), gravity(76, 1.006, 20), gravity(98, 1.006, 20))...), advice.PathSweet, advice.StepBottle, "", true},
 	{"new yeast left it as it was", truth{left: 40, spread: 10, solids: 5, strength: 11, gravity: 1.018, phases: estimate.Phases{Stopped: 1}, finish: 20}, []happening{{50, batch.Pitched{Yeast: "champagne yeast", Grams: 5}}, gravity(80, 1.018, 20), gravity(95, 1.018, 20)}, advice.PathSweet, advice.StepProof, "", false},
-	{"primed", dry, proven(0.996, racked(96)), advice.PathSparkling, advice.StepBottle, "", true},
+	{"primed", dry, provenDry(racked(96)), advice.PathSparkling, advice.StepBottle, "", true},
 	{"sweet in the cold", honeySweet, atRest(aimed(51, advice.PathCold), honeyed(52), happening{53, batch.Moved{Place: "fridge", Room: quantity(measure.Temperature, 4, 1)}}), advice.PathCold, "", "", false},
 }
 
@@ -210,7 +210,7 @@ func TestHeldSince(t *testing.T) {
 	if at, is := advice.HeldSince(honeySweet.evidence(record(t, inOrder(all)...), 100)); !is || !at.Equal(on(54)) {
 		t.Errorf("HeldSince = %v, %t, want the day of the honey", at, is)
 	}
-	for i, what := range map[int]string{0: "the first reading", 4: "the stabilisers"} {
+	for i, what := range map[int]string{0: "the first reading", 5: "the stabilisers"} {
 		if held(slices.Delete(slices.Clone(all), i, i+1)) {
 			t.Errorf("held without %s", what)
 		}

@@ -36,6 +36,11 @@ func gravity(day, sg, room float64) happening {
 	}}
 }
 
+// spent is the reading of a sample that was fermented out.
+func spent(day, sg float64) happening {
+	return happening{day, batch.Looked{Spent: quantity(measure.SG, sg, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}}
+}
+
 func bubbles(day, perMinute float64) happening {
 	return happening{day, batch.Looked{Bubbles: quantity(measure.BubbleRate, perMinute, 1)}}
 }

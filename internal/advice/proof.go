@@ -30,11 +30,6 @@ const (
 	// stabilisers in it: sorbate keeps yeast from growing and stops none that is at work.
 	// Makers wait two to four weeks; common practice, no source.
 	WatchDays = 21
-	// QuickDays is within how many days of pitching an end came so quickly that yeast may have
-	// died of its own race: none is called dry then without a sample fermented out. Of played
-	// jugs without one, asked about within ten days, five of 600 were called dry and were not;
-	// of 250 asked about later none. Our policy.
-	QuickDays = 10
 	// WeightDays is the same for weights. Our policy.
 	WeightDays = 10
 	// surestGravity is the most that the standard deviation of one reading may be, for its
@@ -121,12 +116,12 @@ func changed(e Evidence) time.Time {
 func prove(e Evidence) Proof {
 	p := proveStill(e)
 	p.Over, p.Likely = overBy(e, Over), overBy(e, 0.5)
-	p.Spent, p.Fell, p.Quick = sampled(e), spentBelow(e), quick(e)
+	p.Spent, p.Fell, p.Unsampled = sampled(e), spentBelow(e), unsampled(e)
 	switch {
 	case !p.Still || p.Finished || odd(e):
 	case p.Spent:
 		p.Missing += ", and of the sample"
-	case p.Quick:
+	case p.Unsampled && p.Missing != readSample:
 		p.Missing += ", and one of a sample fermented out"
 	}
 	return p
@@ -164,18 +159,23 @@ func proveStill(e Evidence) Proof {
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
-	seemsDry := left <= SweetChance && !spentBelow(e)
-	p.Dry = seemsDry && (!quick(e) || sampled(e)) && !tooStrong(e) && !odd(e)
+	p.Dry = seemsDry(e) && !unsampled(e) && !tooStrong(e) && !odd(e)
 	p.Held = watched(e) || overBy(e, Over) && !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
-	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e) || seemsDry && tooStrong(e)) && !odd(e)
+	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e) || seemsDry(e) && tooStrong(e)) && !odd(e)
 	switch {
 	case odd(e):
 		p.Missing, p.When = "the reading of the fermented-out sample again: it cannot stand above the wine", e.Now
 	case !p.Finished:
 		p.Missing, p.When = "one more equal hydrometer reading", later(e.Now, p.At.Add(days(GravityDays)))
+		if since.Still && overBy(e, Over) && seemsDry(e) && unsampled(e) {
+			p.Missing = readSample
+		}
 	}
 	return p
 }
+
+// readSample is what is missing where nothing else is.
+const readSample = "the reading of a sample fermented out"
 
 // asItsSample is the proof that the jug reads as a sample of it does that was fermented out:
 // fresh yeast in the warm found nothing more to do. Where the wine may be stronger than such
@@ -213,7 +213,7 @@ func mean(all []reading) reading {
 
 // withSample adds to what is to be read that a sample is wanted too, for it takes as long.
 func (p Proof) withSample() string {
-	if p.Quick && !p.Spent {
+	if p.Unsampled {
 		return "; and meanwhile ferment out a sample"
 	}
 	return ""
@@ -242,6 +242,9 @@ func leftover(e Evidence) float64 {
 	return float64(n) / float64(max(1, len(e.Members)))
 }
 
+// seemsDry says that neither the ensemble nor a sample holds more than LittleSugar for left.
+func seemsDry(e Evidence) bool { return leftover(e) <= SweetChance && !spentBelow(e) }
+
 // spentBelow says that a sample fermented out by more than LittleSugar of sugar from where the
 // wine stands: whatever the ensemble makes of it, that was seen.
 func spentBelow(e Evidence) bool {
@@ -249,10 +252,11 @@ func spentBelow(e Evidence) bool {
 	return len(spent) > 0 && len(now) > 0 && now[len(now)-1].value-spent[len(spent)-1].value > spentFalls
 }
 
-// quick says that it was over within QuickDays, and is not too strong for a sample to tell more.
-func quick(e Evidence) bool {
-	end := e.Outlook.Finish
-	return len(e.Jug.Pitches) > 0 && end.Known() && end.Value <= 24*QuickDays && !tooStrong(e)
+// unsampled says that no sample was fermented out though one would tell more. Equal readings show
+// that a wine stands still, and yeast stops with sugar left now and then for no cause that shows:
+// fresh yeast finds it. A blend is of wines that had theirs.
+func unsampled(e Evidence) bool {
+	return len(e.Jug.Pitches) > 0 && !sampled(e) && !tooStrong(e)
 }
 
 // sampled says that a sample was fermented out since anything went in.

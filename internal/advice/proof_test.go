@@ -1,6 +1,7 @@
 package advice_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -57,7 +58,7 @@ func TestProofByASample(t *testing.T) {
 		{"two divisions below one reading, a day after", dry, []happening{gravity(80, 0.998, 20), out(88, 0.996, 0.996)}, true},
 		{"a division above", dry, []happening{out(88, 0.997, 0.996)}, true},
 		{"two divisions above", dry, []happening{out(88, 0.998, 0.996)}, false},
-		{"read in the cold before the sample was", dry, []happening{gravity(80, 0.996, 12), {88, batch.Looked{Spent: quantity(measure.SG, 0.996, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}}}, false},
+		{"read in the cold before the sample was", dry, []happening{gravity(80, 0.996, 12), spent(88, 0.996)}, false},
 		{"stronger than the sample's yeast can be trusted to bear", strong, []happening{out(88, 0.996, 0.996)}, false},
 		{"no sample", dry, []happening{gravity(88, 0.996, 12)}, false},
 	} {
@@ -77,9 +78,7 @@ func TestSampleThatFell(t *testing.T) {
 		sample float64
 		want   advice.Answer
 	}{"three divisions": {0.993, advice.NotYet}, "one division": {0.995, advice.ReadyStill}} {
-		seen := []happening{racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20), {88, batch.Looked{
-			Spent: quantity(measure.SG, tt.sample, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20,
-		}}}
+		seen := []happening{racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20), spent(88, tt.sample)}
 		q := ask(strong.evidence(record(t, seen...), 89), batch.Still)
 		q.Warmest = 20
 		if v := advice.MayBottle(q); v.Answer != tt.want {
@@ -129,9 +128,7 @@ func TestOddSample(t *testing.T) {
 		sample float64
 		want   bool
 	}{"two divisions above": {0.998, false}, "a division above": {0.997, true}} {
-		seen := []happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20), {88, batch.Looked{
-			Spent: quantity(measure.SG, tt.sample, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20,
-		}}}
+		seen := []happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20), spent(88, tt.sample)}
 		p := advice.Stand(dry.evidence(record(t, seen...), 89)).Proof
 		if p.Finished != tt.want || strings.Contains(p.Missing, "sample again") == tt.want {
 			t.Errorf("its sample reads %s: finished is %t, missing %q", name, p.Finished, p.Missing)
@@ -170,26 +167,29 @@ func TestGrewHeavier(t *testing.T) {
 	}
 }
 
-// A must that raced through needs its sample, one that took its time does not.
-func TestQuickMustWantsASample(t *testing.T) {
-	sample := happening{88, batch.Looked{Spent: quantity(measure.SG, 0.996, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}}
+// Equal readings alone call no wine dry: a sample is wanted too, unless the wine is a blend.
+func TestDryWantsASample(t *testing.T) {
+	equal := []happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20)}
 	for name, tt := range map[string]struct {
-		finish float64 // day, on the late side; its middle is a tenth before
-		seen   []happening
-		want   bool
+		seen  []happening
+		blend bool
+		want  bool
 	}{
-		"in nine days":                  {9, nil, false},
-		"in nine days, with its sample": {9, []happening{sample}, true},
-		"in three weeks":                {21, nil, true},
+		"none":               {equal, false, false},
+		"its sample":         {append(slices.Clone(equal), spent(88, 0.996)), false, true},
+		"one before a feed":  {append([]happening{spent(78, 0.996), {79, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 70}}}}}, equal...), false, false},
+		"a blend needs none": {equal, true, true},
 	} {
-		jug := dry
-		jug.finish = tt.finish
-		e := jug.evidence(record(t, append([]happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20)}, tt.seen...)...), 89)
-		if p := advice.Stand(e).Proof; p.Dry != tt.want || p.Finished != tt.want {
-			t.Errorf("over %s: dry is %t and finished %t, want %t", name, p.Dry, p.Finished, tt.want)
+		state := record(t, tt.seen...)
+		if tt.blend {
+			state.Pitches, state.Blends = nil, []batch.Dated[batch.Blended]{{At: pitched}}
+		}
+		e := dry.evidence(state, 89)
+		if p := advice.Stand(e).Proof; p.Dry != tt.want || p.Finished != tt.want || !tt.want && p.Missing != "the reading of a sample fermented out" {
+			t.Errorf("%s: dry is %t and finished %t, missing %q; want %t", name, p.Dry, p.Finished, p.Missing, tt.want)
 		}
 		if v := advice.MayBottle(ask(e, batch.Still)); strings.Contains(v.Settles, "ferment out a sample") == tt.want {
-			t.Errorf("over %s: settled by %q; want a sample %t", name, v.Settles, !tt.want)
+			t.Errorf("%s: settled by %q; want a sample %t", name, v.Settles, !tt.want)
 		}
 	}
 }
@@ -198,7 +198,7 @@ func TestQuickMustWantsASample(t *testing.T) {
 // five hundred may, two may not.
 func TestDry(t *testing.T) {
 	for sweet, want := range map[int]bool{0: true, 1: true, 2: false} {
-		e := dry.evidence(record(t, gravity(80, 0.996, 20), gravity(88, 0.996, 20)), 89)
+		e := dry.evidence(record(t, gravity(80, 0.996, 20), gravity(88, 0.996, 20), spent(88, 0.996)), 89)
 		for i := range sweet {
 			e.Members[i].EventualHexose = advice.LittleSugar + 1
 		}
@@ -216,7 +216,7 @@ func TestDry(t *testing.T) {
 
 // A reading that proves today proves no filling in three weeks.
 func TestStaleReading(t *testing.T) {
-	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20), racked(60), racked(75)}
+	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20), spent(90, 0.996), racked(60), racked(75)}
 	for today, want := range map[float64]advice.Answer{91: advice.ReadyStill, 97: advice.ReadyStill, 98: advice.NotYet, 120: advice.NotYet} {
 		q := ask(dry.evidence(record(t, inOrder(seen)...), today), batch.Still)
 		q.Warmest = 20
@@ -231,7 +231,7 @@ func TestStaleReading(t *testing.T) {
 func TestGasOfAWineLeftInPeace(t *testing.T) {
 	twenty := measure.Celsius(20)
 	for stirred, want := range map[int]advice.Answer{0: advice.NotYet, 1: advice.ReadyStill} {
-		q := ask(dry.evidence(record(t, gravity(80, 0.996, 20), gravity(90, 0.996, 20)), 91), batch.Still)
+		q := ask(dry.evidence(record(t, gravity(80, 0.996, 20), gravity(90, 0.996, 20), spent(90, 0.996)), 91), batch.Still)
 		q.Warmest, q.Gas = 20, advice.Gas{Coldest: &twenty, Stirred: stirred}
 		if v := advice.MayBottle(q); v.Answer != want {
 			t.Errorf("stirred %d times: %s because %s; want %s", stirred, v.Answer, v.Reason, want)
@@ -259,7 +259,7 @@ func TestGasAfterAFall(t *testing.T) {
 
 // Stirring out gas is asked for once the jug is over: before that it fills again.
 func TestNoStirringBeforeTheEnd(t *testing.T) {
-	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20)}
+	seen := []happening{gravity(80, 0.996, 20), gravity(90, 0.996, 20), spent(90, 0.996)}
 	for over, want := range map[float64]string{1: "get the gas out", 0.8: "one more equal hydrometer reading"} {
 		jug := dry
 		jug.phases = estimate.Phases{Dry: over, Slowing: 1 - over}

@@ -202,8 +202,12 @@ func (s Standing) still(e Evidence) Standing {
 		}
 		return s.say(Stalled, fmt.Sprintf("It has stalled: it no longer changes, and %s of sugar is left that it should be eating.", sugar(left.Value)), because...)
 	}
+	if s.Proof.Unsampled {
+		return s.say(Quiet, "It stands still and is probably over, but whether sugar is left is not sure before a sample of it was fermented out.", because...).
+			wants(Want{At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take " + s.Proof.Missing + " (150 mL with a gram of fresh strong wine yeast, a week in the warm)", Why: "yeast stops with sugar left now and then, and fresh yeast finds it"})
+	}
 	return s.say(Quiet, "It stands still and is probably over, but how much sugar is left is not sure yet.", because...).
-		wants(Want{At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take one more hydrometer reading" + s.Proof.withSample(), Why: "a third equal one settles whether it is over"})
+		wants(Want{At: s.Proof.When, Urgency: Soon, Kind: WantMeasure, What: "Take one more hydrometer reading", Why: "a third equal one settles whether it is over"})
 }
 
 // resting speaks of equal readings that do not prove anything, for cold or want of a thermometer.

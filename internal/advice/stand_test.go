@@ -57,12 +57,13 @@ func TestStand(t *testing.T) {
 		{"read roughly, equal means nothing", dry, 45, []happening{{35, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.003), Calibrated: 20, Sample: quantity(measure.Temperature, 20, 1)}}}, advice.Quiet, "not proven", "a second"},
 		{"equal, and nothing like the estimate", dry, 45, []happening{gravity(30, 1.010, 20), gravity(45, 1.010, 20)}, advice.Quiet, "not proven", "the hydrometer reading again"},
 		{"honey went in between", dry, 45, []happening{gravity(30, 0.996, 20), {35, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 200}}}}, gravity(45, 0.996, 20)}, advice.Quiet, "not proven", "a second"},
-		{"equal before the estimate sees the end", dry, 45, []happening{gravity(14, 0.996, 20), gravity(22, 0.996, 20)}, advice.Quiet, "not sure yet", "Take one more"},
+		{"equal before the estimate sees the end", dry, 45, []happening{gravity(14, 0.996, 20), gravity(22, 0.996, 20)}, advice.Quiet, "before a sample", "Take one more"},
 		{"no thermometer", dry, 45, []happening{{30, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}, {45, batch.Looked{Gravity: quantity(measure.SG, 0.996, 0.001)}}}, advice.Quiet, "nobody told how warm", "Read the thermometer"},
 		{"flat weights without a reading", dry, 45, []happening{weight(30, 5800, 1), weight(45, 5800, 1)}, advice.Quiet, "not proven", "a hydrometer reading"},
 		{"flat weights, a scale too rough", dry, 45, []happening{weight(30, 5800, 20), gravity(40, 0.996, 20), weight(45, 5800, 20)}, advice.Quiet, "not proven", "a second"},
-		{"finished by two readings", dry, 45, []happening{gravity(35, 0.996, 20), gravity(45, 0.997, 20)}, advice.Finished, "next to no sugar", ""},
-		{"finished by weights and a reading", dry, 45, []happening{weight(30, 5800, 1), gravity(40, 0.996, 20), weight(45, 5799, 1)}, advice.Finished, "next to no sugar", ""},
+		{"equal, and no sample", dry, 45, []happening{gravity(35, 0.996, 20), gravity(45, 0.997, 20)}, advice.Quiet, "before a sample", "Take the reading of a sample fermented out (150 mL"},
+		{"finished by two readings and a sample", dry, 45, []happening{gravity(35, 0.996, 20), gravity(45, 0.997, 20), spent(45, 0.997)}, advice.Finished, "next to no sugar", ""},
+		{"finished by weights, a reading and a sample", dry, 45, []happening{weight(30, 5800, 1), gravity(40, 0.996, 20), weight(45, 5799, 1), spent(45, 0.996)}, advice.Finished, "next to no sugar", ""},
 		{"sweet at its limit", sweet, 45, []happening{gravity(30, 1.010, 20), gravity(45, 1.010, 20)}, advice.Finished, "stabilise it before any bottle", ""},
 		{"silence on day 2", waking, 2, []happening{bubbles(2, 0)}, advice.Waiting, "nothing is wrong", "Look again"},
 		{"silence on day 10", working, 10, []happening{bubbles(10, 0)}, advice.CannotTell, "bubbles cannot tell which", "Press the lid"},
@@ -176,8 +177,8 @@ func TestStandOnMisfitThatCameLast(t *testing.T) {
 		t.Errorf("a reading of 1.010 between two of 0.996 went unnoticed: %+v", s.Proof)
 	}
 	e.Outlook.Misfits = []estimate.Misfit{{ID: "e3", Z: 9}}
-	if s := advice.Stand(e); s.Phase != advice.Finished {
-		t.Errorf("Stand = %s with a misfit in the middle, want finished", s.Phase)
+	if s := advice.Stand(e); !s.Proof.Still || s.Phase != advice.Quiet {
+		t.Errorf("Stand = %s with a misfit in the middle, still %t; want it to stand still", s.Phase, s.Proof.Still)
 	}
 }
 

@@ -26,8 +26,8 @@ func TestWants(t *testing.T) {
 		{"working: feeding is due", working, 2, []happening{gravity(1, 1.050, 20)}, advice.WantFeed, 1, advice.WantMeasure, advice.WantBottle},
 		{"quiet: proof before anything", dry, 45, []happening{bubbles(45, 0)}, advice.WantMeasure, 45, advice.WantRack, advice.WantBottle},
 		{"second reading a week after the first", dry, 45, []happening{gravity(44, 0.996, 20)}, advice.WantMeasure, 51, advice.WantRack, advice.WantBottle},
-		{"finished and flat: bottle", dry, 100, flat(proven(0.996)...), advice.WantBottle, 100, advice.WantAirlock, advice.WantRescue},
-		{"racked, and a tenth of it is air", dry, 100, flat(proven(0.996)...), advice.WantBottle, 100, advice.WantTopUp, advice.WantRack},
+		{"finished and flat: bottle", dry, 100, flat(provenDry()...), advice.WantBottle, 100, advice.WantAirlock, advice.WantRescue},
+		{"racked, and a tenth of it is air", dry, 100, flat(provenDry()...), advice.WantBottle, 100, advice.WantTopUp, advice.WantRack},
 		{"bottled: dates to taste", dry, 100, []happening{bottled}, advice.WantTaste, 188, advice.WantTaste, advice.WantAirlock},
 	} {
 		e := tt.jug.evidence(record(t, inOrder(tt.record)...), tt.today)

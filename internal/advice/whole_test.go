@@ -47,7 +47,7 @@ func TestWholeWayToTheBottle(t *testing.T) {
 			all = append(all, gravity(d, round(m.Gravity), 20))
 			if d == 30 { // a sample of the first week's, fermented out
 				out := round(m.Gravity - 0.00043*m.EventualHexose)
-				all = append(all, happening{d, batch.Looked{Spent: quantity(measure.SG, out, 0.001), SpentAt: quantity(measure.Temperature, 20, 0.5), Calibrated: 20}})
+				all = append(all, spent(d, out))
 			}
 		}
 		all = inOrder(all)

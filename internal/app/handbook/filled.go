@@ -37,7 +37,7 @@ func filled(name, text string) (string, error) {
 
 // rules are numbers that advice goes by, and topics speak of.
 var rules = struct {
-	WaitingDays, GravityDays, WeightDays, QuickDays int
+	WaitingDays, GravityDays, WeightDays int
 	EqualGravity, LittleSugar                       float64               // SG, g/L
 	SampleTop                                       float64               // % vol up to which a sample is fermented out
 	StrongGlass                                     measure.Bar           // for a still wine that no sample has shown to be dry
@@ -52,7 +52,7 @@ var rules = struct {
 	ColdKeeps, HeatTo                               measure.Celsius       // kept in the cold; pasteurised
 	HeatMinutes                                     int
 }{
-	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays, QuickDays: advice.QuickDays,
+	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
 	SampleTop: advice.SampleTop, StrongGlass: advice.StrongGlass,
 	Warmest: advice.WarmestUntold, ColdUntold: advice.YeastLowUntold,
