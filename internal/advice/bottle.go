@@ -82,8 +82,8 @@ func MayBottle(q Question) Verdict {
 	default:
 		v = q.still(v, fill)
 	}
-	if v.Answer == NotYet && q.unsure(fill, v.Limit) && (!held || q.Proof.Still && !q.Proof.Held) {
-		v.Settles += "; and meanwhile " + fermentOut
+	if v.Answer == NotYet && q.Proof.Unsampled && q.slow() && (!held || q.Proof.Still && !q.Proof.Held) {
+		v.Settles += q.Proof.sampleHow()
 	}
 	return v
 }
@@ -104,30 +104,6 @@ const (
 	// slowOut is the rate under which it is worth knowing what is left, g/L of CO2 in a day. Our policy.
 	slowOut = 1.0
 )
-
-// unsure says that sugar which may be left stands in the way, or may do so once it stands
-// still, and that a sample fermented out would tell.
-func (q Question) unsure(f fill, limit measure.Bar) bool {
-	switch {
-	case q.Proof.Spent || measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value > slowOut:
-		return false
-	case q.Proof.Unsampled:
-		return true
-	case q.strength() > strongestOut:
-		return false
-	}
-	left, bursts := 0, 0
-	for i, m := range q.Members {
-		if m.EventualHexose > LittleSugar {
-			left++
-		}
-		if f.at[i] >= float64(limit) && f.alone[i] < float64(limit) {
-			bursts++
-		}
-	}
-	n := float64(len(q.Members))
-	return float64(left)/n > SweetChance || q.wake()*float64(bursts)/n > MostChance
-}
 
 func (q Question) still(v Verdict, f fill) Verdict {
 	eventual := eventual(q.Members)
@@ -205,6 +181,11 @@ func (q Question) sparkling(v Verdict, f fill) Verdict {
 		return v.old(q)
 	}
 	return v.ready(ReadySparkling, q)
+}
+
+// slow says that it is slow enough, or over, for a sample to tell what is left.
+func (q Question) slow() bool {
+	return measure.RangeOf(each(q.Members, func(m estimate.Member) float64 { return m.RateGLDay }), "").Value <= slowOut
 }
 
 // stale says that too much may have happened since the last reading.

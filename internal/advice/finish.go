@@ -362,7 +362,10 @@ func (f *finish) step(key StepKey) FinishStep {
 	return s
 }
 
-const tellGravity = "skep look JUG 1.000 --room 20C"
+const (
+	tellGravity = "skep look JUG 1.000 --room 20C"
+	tellSample  = `skep look JUG --fermented-out "0.994 at 21 C"`
+)
 
 func (f *finish) proofStep(s *FinishStep) {
 	p := f.standing.Proof
@@ -375,7 +378,10 @@ func (f *finish) proofStep(s *FinishStep) {
 	}
 	s.What, s.Tell, s.Why, s.From = "Take "+p.Missing, tellGravity, f.standing.Sentence, p.When
 	if p.Unsampled {
-		s.What += "; and meanwhile " + fermentOut
+		s.What += p.sampleHow()
+	}
+	if p.Missing == readSample {
+		s.Tell = tellSample
 	}
 }
 

@@ -211,6 +211,14 @@ func mean(all []reading) reading {
 	return m
 }
 
+// sampleHow adds how a sample is fermented out to what is missing.
+func (p Proof) sampleHow() string {
+	if p.Missing == readSample {
+		return "; for that, " + fermentOut
+	}
+	return "; and meanwhile " + fermentOut
+}
+
 // withSample adds to what is to be read that a sample is wanted too, for it takes as long.
 func (p Proof) withSample() string {
 	if p.Unsampled {
@@ -254,10 +262,8 @@ func spentBelow(e Evidence) bool {
 
 // unsampled says that no sample was fermented out though one would tell more. Equal readings show
 // that a wine stands still, and yeast stops with sugar left now and then for no cause that shows:
-// fresh yeast finds it. A blend is of wines that had theirs.
-func unsampled(e Evidence) bool {
-	return len(e.Jug.Pitches) > 0 && !sampled(e) && !tooStrong(e)
-}
+// fresh yeast finds it.
+func unsampled(e Evidence) bool { return !sampled(e) && !tooStrong(e) }
 
 // sampled says that a sample was fermented out since anything went in.
 func sampled(e Evidence) bool { return len(readings(e, estimate.SawSpent, time.Time{})) > 0 }
@@ -265,7 +271,7 @@ func sampled(e Evidence) bool { return len(readings(e, estimate.SawSpent, time.T
 // tooStrong says that no sample can tell whether sugar is left. Of 101 such wines in play that
 // were called dry by readings alone, three were not.
 func tooStrong(e Evidence) bool {
-	return len(e.Jug.Pitches) > 0 && e.State.Ethanol.Value > SampleTop
+	return e.State.Ethanol.Value > SampleTop
 }
 
 // odd says that the last reading of a sample fermented out stands above that of the wine, by more

@@ -167,7 +167,7 @@ func TestGrewHeavier(t *testing.T) {
 	}
 }
 
-// Equal readings alone call no wine dry: a sample is wanted too, unless the wine is a blend.
+// Equal readings alone call no wine dry, nor a blend: a sample is wanted too.
 func TestDryWantsASample(t *testing.T) {
 	equal := []happening{gravity(80, 0.996, 20), gravity(88, 0.996, 20)}
 	for name, tt := range map[string]struct {
@@ -175,10 +175,11 @@ func TestDryWantsASample(t *testing.T) {
 		blend bool
 		want  bool
 	}{
-		"none":               {equal, false, false},
-		"its sample":         {append(slices.Clone(equal), spent(88, 0.996)), false, true},
-		"one before a feed":  {append([]happening{spent(78, 0.996), {79, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 70}}}}}, equal...), false, false},
-		"a blend needs none": {equal, true, true},
+		"none":              {equal, false, false},
+		"its sample":        {append(slices.Clone(equal), spent(88, 0.996)), false, true},
+		"one before a feed": {append([]happening{spent(78, 0.996), {79, batch.Added{Parts: []batch.Part{{Ingredient: "honey", Grams: 70}}}}}, equal...), false, false},
+		"none of a blend":   {equal, true, false},
+		"that of a blend":   {append(slices.Clone(equal), spent(88, 0.996)), true, true},
 	} {
 		state := record(t, tt.seen...)
 		if tt.blend {

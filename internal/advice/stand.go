@@ -30,7 +30,7 @@ const (
 //     estimate expects it to work, and quiet later; it never means finished.
 //   - Finished needs proof: two equal readings of one hydrometer a week apart, or flat
 //     weights and a reading, not in the cold, or a reading equal to that of a sample
-//     fermented out; and an estimate that agrees.
+//     fermented out; and an estimate that agrees. None is dry without such a sample.
 //   - Equal readings with sugar left that it should be eating are a stall. Without them it
 //     takes explanations that hardly leave another.
 //   - Why it does what it does is what the explanations say, and nothing else is asked.

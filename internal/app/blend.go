@@ -525,7 +525,7 @@ func blendCautions(a *BlendAnswer, over float64) []string {
 	} else if over < advice.Over {
 		all = append(all, "One of the parts may still be working: keep the blend under an airlock.")
 	}
-	return append(all, "Pour without splashing; two equal readings a week apart prove anew that it stands still.")
+	return append(all, "Pour without splashing; two equal readings a week apart prove anew that it stands still, and a sample fermented out that no sugar is left.")
 }
 
 // gravityPerGL is how much a g/L of what is dissolved is in gravity (sucrose at 20 °C).

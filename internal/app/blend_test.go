@@ -146,11 +146,18 @@ func TestBlendTwoFinishedWines(t *testing.T) {
 	b.on(8, 2)
 	b.look("summer", "0.996 at 20 C", "20 C")
 	b.on(8, 20)
-	if r := b.look("summer", "0.996 at 20 C", "20 C"); r.Stand.Standing.Phase != advice.Finished {
-		t.Errorf("after two equal readings: %s, %s", r.Stand.Standing.Phase, r.Stand.Standing.Sentence)
+	if r := b.look("summer", "0.996 at 20 C", "20 C"); r.Stand.Standing.Phase != advice.Quiet {
+		t.Errorf("after two equal readings, no sample: %s, %s", r.Stand.Standing.Phase, r.Stand.Standing.Sentence)
+	}
+	r, err := b.Look(ctx, app.LookWords{Jug: "summer", Spent: "0.996 at 20 C"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.Stand.Standing.Phase != advice.Finished {
+		t.Errorf("after two equal readings and a sample: %s, %s", r.Stand.Standing.Phase, r.Stand.Standing.Sentence)
 	}
 	if v := may(); v.Answer != advice.ReadyStill {
-		t.Errorf("after two equal readings: %s, %s", v.Answer, v.Reason)
+		t.Errorf("after two equal readings and a sample: %s, %s", v.Answer, v.Reason)
 	}
 
 	// Taking it back on one side takes it back on all.

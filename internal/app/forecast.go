@@ -172,7 +172,7 @@ func worthWords(w estimate.Worth) string {
 		all = append(all, fmt.Sprintf("it should narrow the day when it is over by %.0f %%", 100*w.Finish))
 	}
 	if w.Bottling >= 0.02 {
-		all = append(all, fmt.Sprintf("it should take %.0f %% of the doubt whether it may be bottled then", 100*w.Bottling))
+		all = append(all, fmt.Sprintf("it should leave %.0f %% less doubt whether it may be bottled then", 100*w.Bottling))
 	}
 	return strings.Join(all, "; ")
 }

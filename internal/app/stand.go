@@ -330,7 +330,7 @@ func seed(state batch.State) uint64 {
 
 // model is the version of the model behind what is kept of jugs; a change of the model, of
 // the advice or of Stood changes it, and what was kept is worked out anew.
-const model = "7"
+const model = "8"
 
 // after works out anew where a jug stands once its record was written to, or leaves that
 // to what works in the background. The entry is on the disk by then: what cannot be worked

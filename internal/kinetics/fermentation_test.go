@@ -3,6 +3,7 @@ package kinetics_test
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"skep/internal/kinetics"
@@ -78,14 +79,14 @@ func TestAgainstComputedTrajectories(t *testing.T) {
 
 func published(k tables.Row) (kinetics.Parameters, kinetics.Levels) {
 	return kinetics.Parameters{
-		Growth: k.Number("mu_max_per_h"), GrowthHalf: k.Number("K_N_g_per_L"),
-		CellsPerNitrogen: k.Number("Y_X_per_N_g_per_g"),
-		Use:              k.Number("beta_max_g_ethanol_per_g_cells_per_h"), UseHalf: k.Number("K_S_g_per_L"),
-		EthanolPerSugar: k.Number("Y_E_per_S_g_per_g"), Damage: k.Number("k_d_L_per_g_per_h"),
-	}, kinetics.Levels{
-		Cells: k.Number("X0_g_per_L"), Active: k.Number("X0_g_per_L"),
-		Nitrogen: k.Number("N0_g_per_L"), Sugar: k.Number("S0_g_per_L"),
-	}
+			Growth: k.Number("mu_max_per_h"), GrowthHalf: k.Number("K_N_g_per_L"),
+			CellsPerNitrogen: k.Number("Y_X_per_N_g_per_g"),
+			Use:              k.Number("beta_max_g_ethanol_per_g_cells_per_h"), UseHalf: k.Number("K_S_g_per_L"),
+			EthanolPerSugar: k.Number("Y_E_per_S_g_per_g"), Damage: k.Number("k_d_L_per_g_per_h"),
+		}, kinetics.Levels{
+			Cells: k.Number("X0_g_per_L"), Active: k.Number("X0_g_per_L"),
+			Nitrogen: k.Number("N0_g_per_L"), Sugar: k.Number("S0_g_per_L"),
+		}
 }
 
 // The temperature law, run from rates at 20 °C, against trajectories computed from the
@@ -319,6 +320,40 @@ func TestOwnHeat(t *testing.T) {
 		did, would := cold[i].Sugar-heated[i].Sugar, cold[i].Sugar-warm[i].Sugar
 		if math.Abs(did-would) > 0.1*math.Abs(would)+0.3 {
 			t.Fatalf("at %g h its own heat takes %.2f g/L more, a room as warm %.2f", times[i], did, would)
+		}
+	}
+}
+
+// Whatever a fermentation comes to can be begun from again, as a racking does: a step ends a
+// trace below none now and then, of cells that die fast too, and what is told never does.
+func TestWhatIsReachedCanBegin(t *testing.T) {
+	yeast, err := kinetics.YeastNamed("white wine yeast")
+	if err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(7, 11))
+	spread := func(sd float64) float64 { return math.Exp(sd * random.NormFloat64()) }
+	f, again := kinetics.New(), kinetics.New()
+	f.Tolerance = 1e-4
+	times := make([]measure.Hours, 60)
+	for i := range times {
+		times[i] = measure.Hours(24 * (i + 1))
+	}
+	for jug := range 2000 {
+		n := measure.GramsPerLitre(0.2 * spread(0.5))
+		p := kinetics.Typical(n, yeast)
+		p.Growth, p.Use, p.Damage, p.Lag = p.Growth*spread(0.4), p.Use*spread(0.5), p.Damage*spread(1.5), p.Lag*spread(0.7)
+		cells := 0.2 * spread(0.7)
+		course := kinetics.Course{{T: measure.Celsius(15 + 15*random.Float64())}}
+		if err := f.Begin(p, course, kinetics.Levels{Cells: cells, Active: cells, Nitrogen: float64(n), Sugar: 240 * spread(0.2)}); err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Follow(times[len(times)-1], times, func(i int, l kinetics.Levels) {
+			if err := again.Begin(p, course, l); err != nil {
+				t.Errorf("jug %d, day %d: %v", jug, i+1, err)
+			}
+		}); err != nil {
+			t.Fatal(err)
 		}
 	}
 }

@@ -38,19 +38,19 @@ func filled(name, text string) (string, error) {
 // rules are numbers that advice goes by, and topics speak of.
 var rules = struct {
 	WaitingDays, GravityDays, WeightDays int
-	EqualGravity, LittleSugar                       float64               // SG, g/L
-	SampleTop                                       float64               // % vol up to which a sample is fermented out
-	StrongGlass                                     measure.Bar           // for a still wine that no sample has shown to be dry
-	Warmest, ColdUntold                             measure.Celsius       // storage; where a yeast not known may only rest
-	Sparkling                                       measure.Bar           // what a bottle for sparkling wine bears
-	TastingGlass                                    int                   // mL that need no bottle
-	LeastSulphite                                   float64               // mg/L of SO2 beside sorbate
-	SulphiteGrams                                   float64               // of potassium metabisulphite in 4.5 L, for that
-	SulphiteDays                                    int                   // that it counts for
-	MostSalt                                        measure.GramsPerLitre // of ammonium
-	LeastKept, MostKept                             int                   // SO2 that stays free, %
-	ColdKeeps, HeatTo                               measure.Celsius       // kept in the cold; pasteurised
-	HeatMinutes                                     int
+	EqualGravity, LittleSugar            float64               // SG, g/L
+	SampleTop                            float64               // % vol up to which a sample is fermented out
+	StrongGlass                          measure.Bar           // for a still wine that no sample has shown to be dry
+	Warmest, ColdUntold                  measure.Celsius       // storage; where a yeast not known may only rest
+	Sparkling                            measure.Bar           // what a bottle for sparkling wine bears
+	TastingGlass                         int                   // mL that need no bottle
+	LeastSulphite                        float64               // mg/L of SO2 beside sorbate
+	SulphiteGrams                        float64               // of potassium metabisulphite in 4.5 L, for that
+	SulphiteDays                         int                   // that it counts for
+	MostSalt                             measure.GramsPerLitre // of ammonium
+	LeastKept, MostKept                  int                   // SO2 that stays free, %
+	ColdKeeps, HeatTo                    measure.Celsius       // kept in the cold; pasteurised
+	HeatMinutes                          int
 }{
 	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
