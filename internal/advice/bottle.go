@@ -93,9 +93,9 @@ const (
 	// fermentOut says how. Breweries' laboratories find the limit of a wort's fermentation so;
 	// from memory, unverified.
 	fermentOut = "ferment out a sample: 150 mL with a gram of fresh strong wine yeast, under foil and warm, shaken daily for a week, then read its gravity"
-	// strongestOut is the strength up to which fresh yeast may be trusted to ferment a sample
+	// SampleTrusted is the strength up to which fresh yeast may be trusted to ferment a sample
 	// out, % vol. Our policy.
-	strongestOut = 14.0
+	SampleTrusted = 14.0
 	// StrongGlass is what a bottle must bear to take a still wine that was not shown to be dry. Our policy.
 	StrongGlass measure.Bar = 6
 	// SampleTop is up to what strength a sample is worth a try: if it falls, sugar is left; if
@@ -177,6 +177,9 @@ func (q Question) sparkling(v Verdict, f fill) Verdict {
 		return v.because(f.arithmetic(v), q.orMissing(f.way(v, q)))
 	case !q.Proof.Finished:
 		return v.because(q.unproven(v), q.Proof.missing())
+	case !q.Proof.Dry:
+		return v.because("it stands still and seems dry, but nothing has shown that no sugar is left, and priming adds to it",
+			fmt.Sprintf("to leave it still: stabilised, or in bottles that bear %.0f bar", float64(StrongGlass)))
 	case q.stale():
 		return v.old(q)
 	}

@@ -62,7 +62,7 @@ type Proof struct {
 	Still     bool      `json:"still"`         // two readings, or weights and a reading, show no change
 	Over      bool      `json:"over"`          // the estimate holds it to be over
 	Likely    bool      `json:"likely"`        // it is rather over than not, by the estimate
-	Finished  bool      `json:"finished"`      // it stands still, is over, and dry, at the yeast's limit, or seemingly dry and too strong for a sample
+	Finished  bool      `json:"finished"`      // it stands still, is over, and dry, at the yeast's limit, or seemingly dry and too strong for a sample to show it
 	Dry       bool      `json:"dry"`           // more than LittleSugar is left with a chance of SweetChance at most
 	Spent     bool      `json:"spent"`         // a sample was fermented out since anything went in
 	Fell      bool      `json:"fell"`          // that sample came down by more than LittleSugar from where the jug stands

@@ -159,9 +159,10 @@ func proveStill(e Evidence) Proof {
 	// must have been read after it, as the estimate sees it on the early side.
 	since, _ := still(e, ended(e, e.Outlook.Finish.Low))
 	left := leftover(e)
-	p.Dry = seemsDry(e) && !unsampled(e) && !tooStrong(e) && !odd(e)
+	p.Dry = seemsDry(e) && !unsampled(e) && !strong(e) && !odd(e)
 	p.Held = watched(e) || overBy(e, Over) && !spentBelow(e) && (WakeChance*left <= MostChance || atLimit(e) && left <= limitDoubt)
-	p.Finished = (since.Still || spent) && overBy(e, Over) && (p.Dry || atLimit(e) || seemsDry(e) && tooStrong(e)) && !odd(e)
+	settled := p.Dry || atLimit(e) || seemsDry(e) && strong(e)
+	p.Finished = (since.Still || spent) && overBy(e, Over) && settled && (stoppedSweet(e) || !unsampled(e)) && !odd(e)
 	switch {
 	case odd(e):
 		p.Missing, p.When = "the reading of the fermented-out sample again: it cannot stand above the wine", e.Now
@@ -182,7 +183,7 @@ const readSample = "the reading of a sample fermented out"
 // yeast bears, that says nothing.
 func asItsSample(e Evidence) (p Proof, found bool) {
 	samples, wine := daily(readings(e, estimate.SawSpent, time.Time{})), daily(readings(e, estimate.SawGravity, time.Time{}))
-	if len(samples) == 0 || len(wine) == 0 || len(e.Members) == 0 || !(e.State.Ethanol.High <= strongestOut) {
+	if len(samples) == 0 || len(wine) == 0 || len(e.Members) == 0 || !(e.State.Ethanol.High <= SampleTrusted) {
 		return p, false
 	}
 	out, last := mean(samples), wine[len(wine)-1]
@@ -263,16 +264,18 @@ func spentBelow(e Evidence) bool {
 // unsampled says that no sample was fermented out though one would tell more. Equal readings show
 // that a wine stands still, and yeast stops with sugar left now and then for no cause that shows:
 // fresh yeast finds it.
-func unsampled(e Evidence) bool { return !sampled(e) && !tooStrong(e) }
+func unsampled(e Evidence) bool { return !sampled(e) && !(e.State.Ethanol.Value > SampleTop) }
 
 // sampled says that a sample was fermented out since anything went in.
 func sampled(e Evidence) bool { return len(readings(e, estimate.SawSpent, time.Time{})) > 0 }
 
-// tooStrong says that no sample can tell whether sugar is left. Of 101 such wines in play that
-// were called dry by readings alone, three were not.
-func tooStrong(e Evidence) bool {
-	return e.State.Ethanol.Value > SampleTop
-}
+// strong says that a sample which comes to nothing does not show the wine to be dry. Of 101 wines
+// over SampleTop in play that were called dry by readings alone, three were not; of those under it
+// that a sample seemed to show dry, some four in a thousand.
+func strong(e Evidence) bool { return e.State.Ethanol.Value > SampleTrusted }
+
+// stoppedSweet says that sugar is left for all that is known: no sample need find it.
+func stoppedSweet(e Evidence) bool { return eventual(e.Members).Low > LittleSugar }
 
 // odd says that the last reading of a sample fermented out stands above that of the wine, by more
 // than readings err: one of them is wrong.

@@ -80,7 +80,7 @@ func TestSampleThatFell(t *testing.T) {
 	}{"three divisions": {0.993, advice.NotYet}, "one division": {0.995, advice.ReadyStill}} {
 		seen := []happening{racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20), spent(88, tt.sample)}
 		q := ask(strong.evidence(record(t, seen...), 89), batch.Still)
-		q.Warmest = 20
+		q.Warmest, q.Bottle.Limit = 20, advice.StrongGlass // for at that strength none is shown to be dry
 		if v := advice.MayBottle(q); v.Answer != tt.want {
 			t.Errorf("its sample fell by %s: %s because %s; want %s", name, v.Answer, v.Reason, tt.want)
 		}
@@ -103,21 +103,48 @@ func TestStabilisedBeforeTheEnd(t *testing.T) {
 	}
 }
 
-// A wine too strong for a sample is told to have stopped, not to be dry, and goes into glass made
-// for pressure only.
+// A wine too strong for a sample to show that it is dry is told to have stopped, goes into glass
+// made for pressure only, and is not primed.
 func TestTooStrongForASample(t *testing.T) {
-	strong := dry
-	strong.strength = 16.5
-	e := strong.evidence(record(t, racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20)), 89)
-	e.YeastStops = 17
-	if s := advice.Stand(e); s.Proof.Dry || !s.Proof.Finished || !strings.Contains(s.Sentence, "probably dry") {
-		t.Errorf("dry is %t, finished %t: %s", s.Proof.Dry, s.Proof.Finished, s.Sentence)
+	equal := []happening{racked(45), racked(70), gravity(80, 0.996, 20), gravity(88, 0.996, 20)}
+	for name, tt := range map[string]struct {
+		strength float64
+		seen     []happening
+	}{
+		"for any sample":                    {16.5, equal},
+		"for one that comes to nothing new": {14.8, append(slices.Clone(equal), spent(88, 0.996))},
+	} {
+		strong := dry
+		strong.strength = tt.strength
+		e := strong.evidence(record(t, tt.seen...), 89)
+		e.YeastStops = 17
+		if s := advice.Stand(e); s.Proof.Dry || !s.Proof.Finished || !strings.Contains(s.Sentence, "probably dry") {
+			t.Errorf("too strong %s: dry is %t, finished %t: %s", name, s.Proof.Dry, s.Proof.Finished, s.Sentence)
+		}
+		for limit, want := range map[measure.Bar]advice.Answer{1: advice.NotYet, 3: advice.NotYet, 6: advice.ReadyStill} {
+			q := ask(e, batch.Still)
+			q.Warmest, q.Bottle.Limit = 20, limit
+			if v := advice.MayBottle(q); v.Answer != want {
+				t.Errorf("too strong %s, glass for %g bar: %s because %s; want %s", name, float64(limit), v.Answer, v.Reason, want)
+			}
+		}
+		q := ask(e, batch.Sparkling)
+		q.Warmest, q.Bottle, q.PrimingGL = 20, sparklingGlass, 4
+		if v := advice.MayBottle(q); v.Answer != advice.NotYet || !strings.Contains(v.Reason, "priming adds") {
+			t.Errorf("too strong %s, primed: %s because %s; want not yet", name, v.Answer, v.Reason)
+		}
 	}
-	for limit, want := range map[measure.Bar]advice.Answer{1: advice.NotYet, 3: advice.NotYet, 6: advice.ReadyStill} {
-		q := ask(e, batch.Still)
-		q.Warmest, q.Bottle.Limit = 20, limit
-		if v := advice.MayBottle(q); v.Answer != want {
-			t.Errorf("glass for %g bar: %s because %s; want %s", float64(limit), v.Answer, v.Reason, want)
+}
+
+// A wine at its yeast's limit may be dry or sweet: without a sample it is told to have stopped only
+// where sugar is left for all that is known.
+func TestAtItsLimitWithoutASample(t *testing.T) {
+	for left, want := range map[float64]bool{0.5: false, 25: true} {
+		jug := truth{left: left, spread: 0.4, solids: 2, strength: 13, gravity: 1.002, phases: estimate.Phases{Stopped: 1}, finish: 30}
+		e := jug.evidence(record(t, gravity(80, 1.002, 20), gravity(88, 1.002, 20)), 89)
+		e.YeastStops = 12
+		if s := advice.Stand(e); s.Proof.Finished != want {
+			t.Errorf("%g g/L left: finished is %t, %s; want %t", left, s.Proof.Finished, s.Sentence, want)
 		}
 	}
 }

@@ -39,7 +39,7 @@ func filled(name, text string) (string, error) {
 var rules = struct {
 	WaitingDays, GravityDays, WeightDays int
 	EqualGravity, LittleSugar            float64               // SG, g/L
-	SampleTop                            float64               // % vol up to which a sample is fermented out
+	SampleTrusted, SampleTop             float64               // % vol up to which a sample shows that none is left; is worth a try
 	StrongGlass                          measure.Bar           // for a still wine that no sample has shown to be dry
 	Warmest, ColdUntold                  measure.Celsius       // storage; where a yeast not known may only rest
 	Sparkling                            measure.Bar           // what a bottle for sparkling wine bears
@@ -54,7 +54,7 @@ var rules = struct {
 }{
 	WaitingDays: advice.WaitingDays, GravityDays: advice.GravityDays, WeightDays: advice.WeightDays,
 	EqualGravity: advice.EqualGravity, LittleSugar: advice.LittleSugar,
-	SampleTop: advice.SampleTop, StrongGlass: advice.StrongGlass,
+	SampleTrusted: advice.SampleTrusted, SampleTop: advice.SampleTop, StrongGlass: advice.StrongGlass,
 	Warmest: advice.WarmestUntold, ColdUntold: advice.YeastLowUntold,
 	Sparkling:     advice.SparklingLimit,
 	TastingGlass:  must.TastingGlass,
