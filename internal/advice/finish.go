@@ -243,6 +243,8 @@ func (f *finish) stop() (why, instead string) {
 		return "it was pasteurised: no yeast is left to make it sparkle", "finish it still"
 	case f.wish.Path == PathSparkling && f.proven() && left.High > LittleSugar:
 		return fmt.Sprintf("up to %s of sugar is left, and nobody knows how much of it would make gas beside the priming", sugar(left.High)), "finish it still; fizz by the sugar that is left is a guess with glass"
+	case f.wish.Path == PathSparkling && f.standing.Proof.Finished && !f.standing.Proof.Dry:
+		return "nothing has shown that no sugar is left, and priming adds to it", fmt.Sprintf("finish it still: stabilised, or in bottles that bear %.0f bar", float64(StrongGlass))
 	case f.wish.Path == PathSweet && f.proven():
 		if _, found := LeastSorbate(measure.PercentVol(f.State.Ethanol.Value)); !found {
 			return fmt.Sprintf("at %.1f %% vol no dose of sorbate is printed that would hold it", f.State.Ethanol.Value), "keep it cold, or finish it dry"

@@ -69,6 +69,7 @@ var finishings = []finishing{
 	{"sorbate, then to sparkle", dry, atRest(stabilised(52, 0.6, 1.2)), advice.PathSparkling, "", "sorbate is in it", false},
 	{"pasteurised, then to sparkle", dry, atRest(heated(60, 66, 12)), advice.PathSparkling, "", "no yeast is left", false},
 	{"sweet at its limit, to sparkle", sweet, []happening{gravity(80, 1.010, 20), gravity(95, 1.010, 20), racked(96)}, advice.PathSparkling, "", "nobody knows how much", false},
+	{"too strong for a sample, to sparkle", truth{left: 0.1, spread: 0.1, solids: 2, strength: 16.5, gravity: 0.996, phases: estimate.Phases{Dry: 1}, finish: 30}, []happening{gravity(80, 0.996, 20), gravity(95, 0.996, 20), racked(96)}, advice.PathSparkling, "", "priming adds to it", false},
 	{"sweet at its limit, called dry", sweet, []happening{gravity(80, 1.010, 20), gravity(95, 1.010, 20), racked(96)}, advice.PathDry, "", "it is not dry", false},
 	{"weaker than the sorbate table", truth{left: 0.1, spread: 0.1, solids: 2, strength: 8, gravity: 0.998, phases: estimate.Phases{Dry: 1}, finish: 30}, atRest(), advice.PathSweet, "", "no dose of sorbate", false},
 	{"warmed, not pasteurised", honeySweet, atRest(aimed(51, advice.PathPasteurised), honeyed(52), heated(52.5, 55, 12)), advice.PathPasteurised, advice.StepHeat, "", false},
