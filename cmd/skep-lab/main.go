@@ -12,6 +12,6 @@ func main() {
 	// An estimate makes some 5 MB in 30 ms. At the usual setting the collector runs several times
 	// meanwhile and takes a fifth of it; so it may wait, as long as memory is not short.
 	debug.SetGCPercent(800)
-	debug.SetMemoryLimit(112 << 20)
+	debug.SetMemoryLimit(256 << 20)
 	os.Exit(lab.Run(os.Args[1:], os.Stdout, os.Stderr))
 }
