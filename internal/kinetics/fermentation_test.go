@@ -79,14 +79,14 @@ func TestAgainstComputedTrajectories(t *testing.T) {
 
 func published(k tables.Row) (kinetics.Parameters, kinetics.Levels) {
 	return kinetics.Parameters{
-			Growth: k.Number("mu_max_per_h"), GrowthHalf: k.Number("K_N_g_per_L"),
-			CellsPerNitrogen: k.Number("Y_X_per_N_g_per_g"),
-			Use:              k.Number("beta_max_g_ethanol_per_g_cells_per_h"), UseHalf: k.Number("K_S_g_per_L"),
-			EthanolPerSugar: k.Number("Y_E_per_S_g_per_g"), Damage: k.Number("k_d_L_per_g_per_h"),
-		}, kinetics.Levels{
-			Cells: k.Number("X0_g_per_L"), Active: k.Number("X0_g_per_L"),
-			Nitrogen: k.Number("N0_g_per_L"), Sugar: k.Number("S0_g_per_L"),
-		}
+		Growth: k.Number("mu_max_per_h"), GrowthHalf: k.Number("K_N_g_per_L"),
+		CellsPerNitrogen: k.Number("Y_X_per_N_g_per_g"),
+		Use:              k.Number("beta_max_g_ethanol_per_g_cells_per_h"), UseHalf: k.Number("K_S_g_per_L"),
+		EthanolPerSugar: k.Number("Y_E_per_S_g_per_g"), Damage: k.Number("k_d_L_per_g_per_h"),
+	}, kinetics.Levels{
+		Cells: k.Number("X0_g_per_L"), Active: k.Number("X0_g_per_L"),
+		Nitrogen: k.Number("N0_g_per_L"), Sugar: k.Number("S0_g_per_L"),
+	}
 }
 
 // The temperature law, run from rates at 20 °C, against trajectories computed from the
